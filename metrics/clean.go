@@ -1,0 +1,137 @@
+package metrics
+
+import "math"
+
+// maxSpikeS is the longest, in seconds, that a spike lasts. Longer departures
+// may be real.
+const maxSpikeS = 4
+
+// frozenHeartRateS is how long, in seconds, a heart rate may stand still to
+// the beat before the sensor is taken to be frozen. A living rate wanders by
+// a beat or two within any minute; common practice, no source.
+const frozenHeartRateS = 180
+
+// frozenPowerS is how long, in seconds, a power above zero may stand still
+// while the cadence is measured as zero.
+const frozenPowerS = 10
+
+// cleanColumns makes impossible values, spikes and frozen stretches missing,
+// on copies of the columns. Times must not decrease.
+func cleanColumns(in Columns, onFoot bool) (Columns, map[string]ChannelRepairs) {
+	out := Columns{TimeMS: in.TimeMS}
+	repairs := map[string]ChannelRepairs{}
+	for _, spec := range ChannelSpecs {
+		col := *spec.Column(&in.Channels)
+		if col == nil {
+			continue
+		}
+		clean := append([]float64(nil), col...)
+		high := spec.High
+		if onFoot && spec.Name == "speed" {
+			high = maxFootSpeed
+		}
+		r := ChannelRepairs{Impossible: dropImpossible(clean, spec.Low, high)}
+		if spec.Spike > 0 {
+			r.Spike = dropSpikes(in.TimeMS, clean, spec.Spike)
+		}
+		switch spec.Name {
+		case "heart_rate":
+			r.Frozen = dropFrozen(in.TimeMS, clean, nil, frozenHeartRateS)
+		case "power":
+			if in.Cadence != nil {
+				r.Frozen = dropFrozen(in.TimeMS, clean, in.Cadence, frozenPowerS)
+			}
+		}
+		if r.Total() > 0 {
+			repairs[spec.Name] = r
+		}
+		*spec.Column(&out.Channels) = clean
+	}
+	return out, repairs
+}
+
+// dropImpossible makes values outside [low, high] missing and counts them.
+func dropImpossible(col []float64, low, high float64) int {
+	n := 0
+	for i, v := range col {
+		if v < low || v > high {
+			col[i] = math.NaN()
+			n++
+		}
+	}
+	return n
+}
+
+// dropSpikes makes a departure missing that jumps by more than jump, and back
+// by more than jump the same way, within maxSpikeS.
+func dropSpikes(timeMS []int64, col []float64, jump float64) int {
+	n, before := 0, -1
+	for i := 0; i < len(col); i++ {
+		if math.IsNaN(col[i]) {
+			continue
+		}
+		if before >= 0 && math.Abs(col[i]-col[before]) > jump {
+			if end := spikeEnd(timeMS, col, before, i, jump); end > i {
+				for k := i; k < end; k++ {
+					if !math.IsNaN(col[k]) {
+						col[k] = math.NaN()
+						n++
+					}
+				}
+				i = end
+			}
+		}
+		before = i
+	}
+	return n
+}
+
+// spikeEnd is the index of the sample where the departure that begins at i
+// has come back, or 0 when it does not come back in time.
+func spikeEnd(timeMS []int64, col []float64, before, i int, jump float64) int {
+	up := col[i] > col[before]
+	peak := col[i]
+	for k := i + 1; k < len(col); k++ {
+		if timeMS[k]-timeMS[before] > (maxSpikeS+1)*1000 {
+			return 0
+		}
+		v := col[k]
+		if math.IsNaN(v) {
+			continue
+		}
+		if up && peak-v > jump || !up && v-peak > jump {
+			return k
+		}
+		if up {
+			peak = math.Max(peak, v)
+		} else {
+			peak = math.Min(peak, v)
+		}
+	}
+	return 0
+}
+
+// dropFrozen makes runs of one unchanging value above zero missing that last
+// at least minS seconds. With a witness column, only while it reads zero.
+func dropFrozen(timeMS []int64, col, witness []float64, minS int64) int {
+	still := func(i int) bool { return witness == nil || witness[i] == 0 }
+	n := 0
+	for i := 0; i < len(col); {
+		if !(col[i] > 0) || !still(i) {
+			i++
+			continue
+		}
+		end := i + 1
+		for end < len(col) && col[end] == col[i] && still(end) && timeMS[end]-timeMS[end-1] <= MaxBridge*1000 {
+			end++
+		}
+		if timeMS[end-1]-timeMS[i] >= minS*1000 {
+			for k := i; k < end; k++ {
+				col[k] = math.NaN()
+			}
+			n += end - i
+		}
+		i = end
+	}
+	return n
+}

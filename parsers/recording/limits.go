@@ -1,0 +1,60 @@
+package recording
+
+// Limits bound what one inbox file may cost, so that hostile or broken bytes
+// end in a clear refusal and not in exhausted memory. A zero field stands for
+// its default.
+type Limits struct {
+	// MaxBytes is the most decoded bytes one export may hold. Default 64 MiB:
+	// a week at one sample a second is about 36 MB of FIT with every channel,
+	// and a day about 30 MB of the wordiest XML.
+	MaxBytes int64
+
+	// MaxSamples is the most samples one export may hold. Default 604,800: a
+	// week at one sample a second.
+	MaxSamples int
+
+	// MaxMarks is the most laps, legs, pauses and device entries together that
+	// one export may hold. Default 20,000: a week with a lap every 30 s.
+	MaxMarks int
+
+	// MaxXMLDepth is how deep XML elements may nest. Default 64: the deepest
+	// element that is read lies 10 deep.
+	MaxXMLDepth int
+
+	// MaxMembers is the most members one inbox file may hold, nested archives
+	// counted through. Default 100,000: ten years of several exports a day,
+	// with as many files beside them.
+	MaxMembers int
+
+	// MaxNesting is how many containers may lie inside each other. Default 3:
+	// a compressed export in an archive in an archive.
+	MaxNesting int
+
+	// MaxRatio is how many times its own size an inbox file may decode to,
+	// all members and levels together, beyond an allowance of MaxBytes.
+	// Default 200: XML exports of idle minutes shrink about 50-fold, deflate
+	// can reach 1,032. It also bounds archives whose members overlap.
+	MaxRatio int64
+}
+
+// DefaultLimits gives every limit's default.
+func DefaultLimits() Limits { return Limits{}.WithDefaults() }
+
+// WithDefaults gives l with its zero fields set to their defaults.
+func (l Limits) WithDefaults() Limits {
+	set(&l.MaxBytes, 64<<20)
+	set(&l.MaxSamples, 7*24*3600)
+	set(&l.MaxMarks, 20_000)
+	set(&l.MaxXMLDepth, 64)
+	set(&l.MaxMembers, 100_000)
+	set(&l.MaxNesting, 3)
+	set(&l.MaxRatio, 200)
+	return l
+}
+
+// set replaces a zero by its default.
+func set[T int | int64](field *T, def T) {
+	if *field == 0 {
+		*field = def
+	}
+}

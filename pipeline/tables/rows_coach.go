@@ -1,0 +1,91 @@
+package tables
+
+import "boutwise/pipeline/calendar"
+
+// Week is one ISO week of one client.
+type Week struct {
+	// The client.
+	ClientID string `parquet:"client_id"`
+	// ISO 8601 week in the practice's time zone, as 2026-W10.
+	ISOWeek string `parquet:"iso_week"`
+	// The week's Monday.
+	Monday calendar.Date `parquet:"monday,date"`
+	// Sessions that began in the week.
+	Sessions int32 `parquet:"sessions" unit:"sessions"`
+	// Recorded minutes.
+	Minutes float64 `parquet:"minutes" unit:"min" digits:"0"`
+	// Recorded minutes of base sessions, with bursts or without.
+	BaseMinutes float64 `parquet:"base_minutes" unit:"min" digits:"0"`
+	// Interval sessions.
+	IntervalSessions int32 `parquet:"interval_sessions" unit:"sessions"`
+	// Confirmed bouts in interval sessions.
+	Rounds int32 `parquet:"rounds" unit:"bouts"`
+	// Minutes of moderate intensity by heart rate. Source: categories of Garber et al. 2011.
+	ModerateMinutes *float64 `parquet:"moderate_minutes" unit:"min" digits:"0"`
+	// Minutes of vigorous or higher intensity by heart rate. Source: categories of Garber et al. 2011.
+	VigorousMinutes *float64 `parquet:"vigorous_minutes" unit:"min" digits:"0"`
+	// Moderate minutes plus twice the vigorous ones; 150 to 300 a week are advised for adults. Source: WHO 2020 (Bull et al. 2020).
+	ModerateEquivalent *float64 `parquet:"moderate_equivalent_minutes" unit:"min" digits:"0"`
+	// Sum of the sessions' training impulses. Source: Banister 1991 (constants from memory).
+	TrainingImpulse *float64 `parquet:"training_impulse" unit:"1" digits:"1"`
+	// Sessions prescribed for the week; missing without a prescription.
+	Prescribed *int32 `parquet:"prescribed" unit:"sessions"`
+	// Sessions that met their prescription.
+	Met *int32 `parquet:"met" unit:"sessions"`
+}
+
+// Progress is where a client stands, and what might come next.
+type Progress struct {
+	// The client.
+	ClientID string `parquet:"client_id"`
+	// The day of the judgement.
+	AsOf calendar.Date `parquet:"as_of,date"`
+	// base, base_with_bursts or intervals.
+	Stage string `parquet:"stage"`
+	// What the coach might consider next; never a prescription.
+	Suggestion string `parquet:"suggestion"`
+	// The rule and the numbers behind the suggestion, and its caution.
+	Reason string `parquet:"reason"`
+}
+
+// Capacity is one estimate of what a client can do.
+type Capacity struct {
+	// The client.
+	ClientID string `parquet:"client_id"`
+	// The day of the estimate.
+	AsOf calendar.Date `parquet:"as_of,date"`
+	// critical_power_w, work_above_critical_power_kj, vo2max_ml_kg_min and others; the name carries the unit.
+	Quantity string `parquet:"quantity"`
+	// The estimate; missing when the data cannot bear one, and evidence says why.
+	Value *float64 `parquet:"value" digits:"3"`
+	// Lower confidence limit.
+	Low *float64 `parquet:"low" digits:"3"`
+	// Upper confidence limit.
+	High *float64 `parquet:"high" digits:"3"`
+	// How it was computed, with its source.
+	Method string `parquet:"method"`
+	// What it rests on.
+	Evidence string `parquet:"evidence"`
+}
+
+// Finding is something in the data that the coach should see.
+type Finding struct {
+	// The client.
+	ClientID string `parquet:"client_id"`
+	// The session, where the finding is about one.
+	SessionID string `parquet:"session_id,optional"`
+	// The day that the finding is about.
+	Date calendar.Date `parquet:"date,date"`
+	// urgent, soon or note.
+	Severity string `parquet:"severity"`
+	// The finding's fixed name.
+	Finding string `parquet:"finding"`
+	// One sentence for the coach, with the evidence in it.
+	Message string `parquet:"message"`
+	// The figure that raised it, in the unit that the message names.
+	Value *float64 `parquet:"value" digits:"3"`
+	// The limit that it passed, in the same unit.
+	Limit *float64 `parquet:"limit" digits:"3"`
+	// How it is judged, with its source or "common practice, no source".
+	Method string `parquet:"method"`
+}
