@@ -26,7 +26,8 @@ type Line struct {
 // 1968;63:1379–1389). The interval at the given confidence, 0.95 say, is
 // Sen's: order statistics of the slopes as far from the ends as the normal
 // approximation of Kendall's score says, ties in x and y counted. Points with
-// a NaN are left out; with no pair left all figures are NaN.
+// a NaN are left out; with no pair left all figures are NaN. A confidence that
+// is not between 0 and 1, NaN say, leaves the interval out.
 func TheilSen(x, y []float64, confidence float64) Line {
 	xs, ys := validPairs(x, y)
 	xs, ys = thin(xs, MaxTheilSen), thin(ys, MaxTheilSen)

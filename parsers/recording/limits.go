@@ -5,16 +5,16 @@ package recording
 // its default.
 type Limits struct {
 	// MaxBytes is the most decoded bytes one export may hold. Default 64 MiB:
-	// a week at one sample a second is about 36 MB of FIT with every channel,
-	// and a day about 30 MB of the wordiest XML.
+	// two days at one sample a second are about 10 MB of FIT with every
+	// channel, and about 60 MB of the wordiest XML.
 	MaxBytes int64
 
-	// MaxSamples is the most samples one export may hold. Default 604,800: a
-	// week at one sample a second.
+	// MaxSamples is the most samples one export may hold. Default 172,800: two
+	// days at one sample a second.
 	MaxSamples int
 
 	// MaxMarks is the most laps, legs, pauses and device entries together that
-	// one export may hold. Default 20,000: a week with a lap every 30 s.
+	// one export may hold. Default 20,000: two days with a lap every 10 s.
 	MaxMarks int
 
 	// MaxXMLDepth is how deep XML elements may nest. Default 64: the deepest
@@ -43,7 +43,7 @@ func DefaultLimits() Limits { return Limits{}.WithDefaults() }
 // WithDefaults gives l with its zero fields set to their defaults.
 func (l Limits) WithDefaults() Limits {
 	set(&l.MaxBytes, 64<<20)
-	set(&l.MaxSamples, 7*24*3600)
+	set(&l.MaxSamples, 2*24*3600)
 	set(&l.MaxMarks, 20_000)
 	set(&l.MaxXMLDepth, 64)
 	set(&l.MaxMembers, 100_000)

@@ -8,7 +8,10 @@
 // never carries is a nil column.
 package recording
 
-import "time"
+import (
+	"math"
+	"time"
+)
 
 // Format names a file format.
 type Format string
@@ -127,4 +130,41 @@ type Totals struct {
 	MaxPower  float64
 	MeanSpeed float64 // m/s
 	MaxSpeed  float64 // m/s
+}
+
+// NoTotals gives totals with every figure absent.
+func NoTotals() Totals {
+	nan := math.NaN()
+	return Totals{
+		ElapsedS: nan, TimerS: nan, DistanceM: nan, MeanHR: nan, MaxHR: nan,
+		MeanPower: nan, MaxPower: nan, MeanSpeed: nan, MaxSpeed: nan,
+	}
+}
+
+// DropEmpty sets to nil every column that holds no finite value, and turns a
+// lone infinity or the like into NaN: parsers fill every column they know and
+// leave the choice to this.
+func (s *Samples) DropEmpty() {
+	for _, column := range []*[]float64{
+		&s.HeartRate, &s.Power, &s.Speed, &s.Distance, &s.Altitude, &s.Grade, &s.Cadence, &s.Temperature,
+	} {
+		if !finite(*column) {
+			*column = nil
+		}
+	}
+	if p := s.Position; p != nil && !(finite(p.Latitude) && finite(p.Longitude)) {
+		s.Position = nil
+	}
+}
+
+// finite turns infinities into NaN and tells whether a finite value is left.
+func finite(column []float64) (any bool) {
+	for i, v := range column {
+		if math.IsInf(v, 0) {
+			column[i] = math.NaN()
+		} else if v == v {
+			any = true
+		}
+	}
+	return any
 }

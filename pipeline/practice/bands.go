@@ -10,21 +10,20 @@ const bandsFile = "bands.csv"
 
 var bandColumns = []string{"client_id", "effective_from", "signal", "band", "lower", "unit"}
 
-// bandUnits lists the units, the signal that each fits, the quantity that it
-// is relative to, and the highest lower edge that can be meant.
+// bandUnits lists the units, the signal that each fits, and the highest lower
+// edge that can be meant.
 var bandUnits = []struct {
 	unit   string
 	signal BandSignal
-	base   Quantity // "" for an absolute unit
 	high   float64
 }{
-	{"bpm", BandHeartRate, "", 230},
-	{"pct_max_hr", BandHeartRate, MaxHR, 110},
-	{"pct_hr_reserve", BandHeartRate, MaxHR, 110},
-	{"pct_threshold_hr", BandHeartRate, ThresholdHR, 150},
-	{"w", BandPower, "", 2500},
-	{"pct_threshold_power", BandPower, ThresholdPower, 400},
-	{"m_s", BandSpeed, "", 12.5},
+	{"bpm", BandHeartRate, 230},
+	{"pct_max_hr", BandHeartRate, 110},
+	{"pct_hr_reserve", BandHeartRate, 110},
+	{"pct_threshold_hr", BandHeartRate, 150},
+	{"w", BandPower, 2500},
+	{"pct_threshold_power", BandPower, 400},
+	{"m_s", BandSpeed, 12.5},
 }
 
 // bandSignals lists the words that the column signal may hold.

@@ -45,17 +45,13 @@ func loadAsOf(dir string, today Date) (*Practice, error) {
 		return nil, fmt.Errorf("practice folder %s: not a folder; give the folder that holds inbox/", dir)
 	}
 	l := &loader{
-		dir:   dir,
+		open:  func(file string) ([]byte, error) { return readText(filepath.Join(dir, file)) },
 		today: max(today, writtenIn),
 		p:     &Practice{Dir: dir},
-		known: map[string]bool{},
+		known: inboxFolders(dir),
 	}
 	l.readSettings()
-	l.noteInbox()
-	l.readClients()
-	l.readMeasurements()
-	l.readBands()
-	l.readPrescriptions()
+	l.readSheets()
 	if len(l.problems) > 0 {
 		return nil, l.problems.sorted()
 	}
@@ -65,7 +61,7 @@ func loadAsOf(dir string, today Date) (*Practice, error) {
 
 // loader collects a practice and everything that is wrong with it.
 type loader struct {
-	dir      string
+	open     func(file string) ([]byte, error) // text of a file of the folder
 	today    Date
 	p        *Practice
 	known    map[string]bool // clients listed or with a folder in the inbox
@@ -75,18 +71,29 @@ type loader struct {
 // report notes a problem.
 func (l *loader) report(p Problem) { l.problems = append(l.problems, p) }
 
-// noteInbox notes the clients that have a folder in the inbox. A missing
+// readSheets reads the CSV files. The clients come first: the others name
+// them.
+func (l *loader) readSheets() {
+	l.readClients()
+	l.readMeasurements()
+	l.readBands()
+	l.readPrescriptions()
+}
+
+// inboxFolders notes the clients that have a folder in the inbox. A missing
 // inbox is no fault here: there may be no export yet.
-func (l *loader) noteInbox() {
-	entries, err := os.ReadDir(filepath.Join(l.dir, "inbox"))
+func inboxFolders(dir string) map[string]bool {
+	known := map[string]bool{}
+	entries, err := os.ReadDir(filepath.Join(dir, "inbox"))
 	if err != nil {
-		return
+		return known
 	}
 	for _, e := range entries {
 		if e.IsDir() {
-			l.known[e.Name()] = true
+			known[e.Name()] = true
 		}
 	}
+	return known
 }
 
 // knownIDs lists the clients known, sorted.

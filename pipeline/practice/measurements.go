@@ -78,7 +78,7 @@ func (l *loader) readMeasurements() {
 // withoutRepeats drops a measurement that stands twice, and reports two that
 // contradict each other.
 func (l *loader) withoutRepeats(all []measured) []measured {
-	return slices.CompactFunc(all, func(a, b measured) bool {
+	return slices.CompactFunc(all, func(b, a measured) bool { // b follows a
 		same := a.Client == b.Client && a.Quantity == b.Quantity && a.Date == b.Date
 		if same && a.Value != b.Value {
 			l.report(Problem{measurementsFile, b.line, "value",

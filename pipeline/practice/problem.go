@@ -16,6 +16,9 @@ type Problem struct {
 	Remedy string // what to do about it
 }
 
+// oneLine keeps a cell that spans lines from breaking a message in two.
+var oneLine = strings.NewReplacer("\n", " ", "\r", " ")
+
 // Error gives one line: file, row, column, what is wrong, what to do.
 func (p Problem) Error() string {
 	var b strings.Builder
@@ -30,7 +33,7 @@ func (p Problem) Error() string {
 	if p.Remedy != "" {
 		fmt.Fprintf(&b, "; %s", p.Remedy)
 	}
-	return b.String()
+	return oneLine.Replace(b.String())
 }
 
 // Problems is everything that is wrong with a practice's configuration, by

@@ -11,14 +11,14 @@ import (
 // setting describes one key of practice.toml: where it goes, what it may be,
 // and what the template says of it.
 type setting struct {
-	key    string               // section.name, or name at the top level
-	field  func(*Settings) any  // *bool, *int, *float64 or *string
-	value  any                  // the default: bool, int, float64 or string
-	low    float64              // lowest number allowed
-	high   float64              // highest number allowed
-	words  []string             // strings allowed; nil for any
-	what   string               // what it does
-	source string               // why the default is what it is
+	key    string                // section.name, or name at the top level
+	field  func(*Settings) any   // *bool, *int, *int64, *float64 or *string
+	value  any                   // the default: of the field's type
+	low    float64               // lowest number allowed
+	high   float64               // highest number allowed
+	words  []string              // strings allowed; nil for any
+	what   string                // what it does
+	source string                // why the default is what it is
 	accept func(*Settings) error // further check and derived fields; nil for none
 }
 
@@ -67,14 +67,17 @@ func (d setting) set(s *Settings, value any) error {
 		}
 		*field = v
 	case *int:
-		v, err := d.number(value)
+		v, err := d.whole(value)
 		if err != nil {
 			return err
 		}
-		if v != math.Trunc(v) {
-			return fmt.Errorf("must be a whole number")
-		}
 		*field = int(v)
+	case *int64:
+		v, err := d.whole(value)
+		if err != nil {
+			return err
+		}
+		*field = int64(v)
 	case *float64:
 		v, err := d.number(value)
 		if err != nil {
@@ -106,6 +109,15 @@ func (d setting) number(value any) (float64, error) {
 		return 0, fmt.Errorf("%s is out of range; give %s to %s", brief(v), brief(d.low), brief(d.high))
 	}
 	return v, nil
+}
+
+// whole reads a whole number within the setting's range.
+func (d setting) whole(value any) (float64, error) {
+	v, err := d.number(value)
+	if err == nil && v != math.Trunc(v) {
+		err = fmt.Errorf("must be a whole number")
+	}
+	return v, err
 }
 
 // section is the part of the key before the dot, "" at the top level.

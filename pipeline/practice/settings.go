@@ -1,6 +1,11 @@
 package practice
 
-import "time"
+import (
+	"time"
+
+	"boutwise/metrics"
+	"boutwise/parsers/recording"
+)
 
 // Settings are the practice's own choices, from practice.toml. Every one has
 // a default; [WriteTemplate] explains each with its source.
@@ -18,9 +23,9 @@ type Settings struct {
 	// MinConfidence is the acceptance score from which a bout is confirmed.
 	MinConfidence float64
 
-	Pacing   PacingSettings
+	Pacing   metrics.PacingLimits
 	Progress ProgressSettings
 	Findings FindingSettings
 	Capacity CapacitySettings
-	Limits   LimitSettings
+	Limits   recording.Limits // what hostile or broken input may cost
 }

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"io/fs"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -18,7 +17,7 @@ const settingsFile = "practice.toml"
 // them as they are.
 func (l *loader) readSettings() {
 	l.p.Settings = DefaultSettings()
-	text, err := readText(filepath.Join(l.dir, settingsFile))
+	text, err := l.open(settingsFile)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return

@@ -1,5 +1,10 @@
 package practice
 
+import (
+	"boutwise/metrics"
+	"boutwise/parsers/recording"
+)
+
 // generalSettings are the keys at the top of practice.toml.
 var generalSettings = []setting{
 	{
@@ -24,6 +29,9 @@ var generalSettings = []setting{
 	},
 }
 
+// pacingLimits are the defaults of the pacing section.
+var pacingLimits = metrics.DefaultPacingLimits()
+
 // boutSettings rule what counts as a bout and how its pacing is named.
 var boutSettings = []setting{
 	{
@@ -31,38 +39,61 @@ var boutSettings = []setting{
 		what:   "acceptance score from which a bout is confirmed; below it is shown as a question",
 		source: "where misses and false alarms balance on simulated sessions with known bouts",
 	},
+	{
+		key: "pacing.change_pct", field: func(s *Settings) any { return &s.Pacing.ChangePct }, value: pacingLimits.ChangePct, low: 1, high: 50,
+		what:   "least change from a bout's first quarter to its last, in percent of its mean, that makes it anything but even",
+		source: noSource,
+	},
+	{
+		key: "pacing.uneven_pct", field: func(s *Settings) any { return &s.Pacing.UnevenPct }, value: pacingLimits.UnevenPct, low: 1, high: 50,
+		what:   "least coefficient of variation of a bout's 10 s means, in percent, that makes it uneven",
+		source: noSource,
+	},
+	{
+		key: "pacing.certainty", field: func(s *Settings) any { return &s.Pacing.Certainty }, value: pacingLimits.Certainty, low: 0, high: 5,
+		what:   "how many standard errors such a difference must exceed besides",
+		source: "2, about 95 %; " + noSource,
+	},
 }
+
+// parserLimits are the defaults of the limits section.
+var parserLimits = recording.DefaultLimits()
 
 // limitSettings bound what broken or hostile exports may cost.
 var limitSettings = []setting{
 	{
-		key: "limits.export_mb", field: func(s *Settings) any { return &s.Limits.ExportMB }, value: 256, low: 1, high: 4096,
-		what:   "largest export, unpacked, in MB",
-		source: "a day at one sample a second is about 50 MB in the wordiest format",
+		key: "limits.export_bytes", field: func(s *Settings) any { return &s.Limits.MaxBytes }, value: parserLimits.MaxBytes, low: 1 << 20, high: 1 << 32,
+		what:   "most bytes of one export once unpacked",
+		source: "two days at one sample a second are about 60 MB in the wordiest format",
 	},
 	{
-		key: "limits.archive_mb", field: func(s *Settings) any { return &s.Limits.ArchiveMB }, value: 8192, low: 1, high: 1 << 20,
-		what:   "largest total of one archive's members, unpacked, in MB",
-		source: "ten years of daily exports fit",
-	},
-	{
-		key: "limits.archive_members", field: func(s *Settings) any { return &s.Limits.ArchiveMembers }, value: 20000, low: 1, high: 1e6,
-		what:   "most members of one archive",
-		source: "ten years of daily exports fit",
-	},
-	{
-		key: "limits.archive_depth", field: func(s *Settings) any { return &s.Limits.ArchiveDepth }, value: 3, low: 1, high: 10,
-		what:   "how deep archives may lie within archives",
-		source: "a bundle of zipped folders of compressed exports",
-	},
-	{
-		key: "limits.samples", field: func(s *Settings) any { return &s.Limits.Samples }, value: 1000000, low: 1000, high: 1e8,
+		key: "limits.samples", field: func(s *Settings) any { return &s.Limits.MaxSamples }, value: parserLimits.MaxSamples, low: 1000, high: 1e8,
 		what:   "most samples of one export",
-		source: "eleven days at one sample a second",
+		source: "two days at one sample a second",
 	},
 	{
-		key: "limits.session_hours", field: func(s *Settings) any { return &s.Limits.SessionHours }, value: 48, low: 1, high: 240,
-		what:   "longest session, first sample to last, in hours",
-		source: "longer ones are clocks gone wrong",
+		key: "limits.marks", field: func(s *Settings) any { return &s.Limits.MaxMarks }, value: parserLimits.MaxMarks, low: 100, high: 1e7,
+		what:   "most laps, legs, pauses and device entries of one export together",
+		source: "two days with a lap every 10 s",
+	},
+	{
+		key: "limits.xml_depth", field: func(s *Settings) any { return &s.Limits.MaxXMLDepth }, value: parserLimits.MaxXMLDepth, low: 16, high: 10000,
+		what:   "how deep XML elements may nest",
+		source: "the deepest element that is read lies 10 deep",
+	},
+	{
+		key: "limits.archive_members", field: func(s *Settings) any { return &s.Limits.MaxMembers }, value: parserLimits.MaxMembers, low: 1, high: 1e7,
+		what:   "most members of one archive, archives within it counted through",
+		source: "ten years of several exports a day, with as many files beside them",
+	},
+	{
+		key: "limits.archive_nesting", field: func(s *Settings) any { return &s.Limits.MaxNesting }, value: parserLimits.MaxNesting, low: 1, high: 10,
+		what:   "how many containers may lie inside each other",
+		source: "a compressed export in an archive in an archive",
+	},
+	{
+		key: "limits.unpacking_ratio", field: func(s *Settings) any { return &s.Limits.MaxRatio }, value: parserLimits.MaxRatio, low: 10, high: 1100,
+		what:   "how many times its own size a file in the inbox may unpack to",
+		source: "exports of idle minutes shrink about 50-fold; the common compression can reach 1032",
 	},
 }

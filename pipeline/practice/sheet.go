@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"path/filepath"
 	"strings"
 )
 
@@ -28,7 +27,7 @@ type row struct {
 // columns, and all of required must be there.
 func (l *loader) readSheet(file string, columns, required []string) sheet {
 	s := sheet{file: file}
-	text, err := readText(filepath.Join(l.dir, file))
+	text, err := l.open(file)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return s
@@ -40,7 +39,6 @@ func (l *loader) readSheet(file string, columns, required []string) sheet {
 	r := csv.NewReader(bytes.NewReader(body))
 	r.Comma, r.Comment = comma, '#'
 	r.FieldsPerRecord = -1 // spreadsheets leave trailing cells out, or add empty ones
-	r.LazyQuotes = true    // a name may hold a quotation mark
 	var header []string
 	for {
 		record, err := r.Read()
@@ -49,7 +47,7 @@ func (l *loader) readSheet(file string, columns, required []string) sheet {
 		}
 		if err != nil {
 			l.report(Problem{File: file, Row: skipped + errorLine(err), What: "not readable as CSV: " + plainReason(err),
-				Remedy: "look for a quotation mark that is never closed"})
+				Remedy: "look for a quotation mark that is alone; double it where it is meant"})
 			break
 		}
 		line, _ := r.FieldPos(0)

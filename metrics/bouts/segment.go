@@ -1,0 +1,143 @@
+package bouts
+
+import "math"
+
+// blocks is a series cut into equal pieces, held as running sums so that the
+// squared error of any stretch around its own mean takes constant time.
+type blocks struct {
+	n      int       // blocks
+	weight []float64 // running sum of weights, n+1 long
+	sum    []float64 // of weight times value
+	square []float64 // of weight times value squared
+}
+
+// newBlocks gathers a series into blocks of size seconds; the last one may be
+// shorter. A weight of 0 leaves a second out.
+func newBlocks(y, w []float64, size int) blocks {
+	n := (len(y) + size - 1) / size
+	b := blocks{
+		n:      n,
+		weight: make([]float64, n+1),
+		sum:    make([]float64, n+1),
+		square: make([]float64, n+1),
+	}
+	for k := range n {
+		sw, sy := 0.0, 0.0
+		for i := k * size; i < min(len(y), (k+1)*size); i++ {
+			if w[i] > 0 {
+				sw += w[i]
+				sy += w[i] * y[i]
+			}
+		}
+		b.weight[k+1] = b.weight[k] + sw
+		b.sum[k+1] = b.sum[k] + sy
+		b.square[k+1] = b.square[k]
+		if sw > 0 {
+			b.square[k+1] += sy * sy / sw
+		}
+	}
+	return b
+}
+
+// cost is the squared error of blocks [i, j) around their mean.
+func (b blocks) cost(i, j int) float64 {
+	w := b.weight[j] - b.weight[i]
+	if w <= 0 {
+		return 0
+	}
+	s := b.sum[j] - b.sum[i]
+	// Rounding may leave a hair below nothing.
+	return max(0, b.square[j]-b.square[i]-s*s/w)
+}
+
+// mean is the weighted mean of blocks [i, j), NaN when nothing weighs.
+func (b blocks) mean(i, j int) float64 {
+	w := b.weight[j] - b.weight[i]
+	if w <= 0 {
+		return math.NaN()
+	}
+	return (b.sum[j] - b.sum[i]) / w
+}
+
+// start is a candidate for where the last segment begins.
+type start struct {
+	at   int
+	dead int // first end at which it can no longer win; 0 while it may
+}
+
+// partition cuts the blocks into segments of at least shortest and at most
+// longest blocks such that squared error plus penalty per segment is least,
+// and returns where the segments end (the last one is b.n). It is optimal
+// partitioning with pruning (Killick, Fearnhead and Eckley 2012, J Am Stat
+// Assoc 107:1590): a start that is beaten by more than its penalty at some
+// point can never win again and is dropped. The bound on length keeps a day
+// without a single change from taking quadratic time.
+func (b blocks) partition(penalty float64, shortest, longest int) []int {
+	if b.n == 0 {
+		return nil
+	}
+	// A series shorter than two segments is one segment.
+	if b.n < 2*shortest {
+		return []int{b.n}
+	}
+	best := make([]float64, b.n+1) // least cost of blocks [0, j)
+	from := make([]int, b.n+1)     // start of the last segment in it
+	best[0] = -penalty
+	starts := make([]start, 0, longest+1)
+	costs := make([]float64, longest+1)
+	for j := shortest; j <= b.n; j++ {
+		// No segment ends before the shortest one does.
+		if i := j - shortest; i == 0 || i >= shortest {
+			starts = append(starts, start{at: i})
+		}
+		best[j], from[j] = b.last(best, starts, costs, j)
+		best[j] += penalty
+
+		// The better start j serves only ends from j + shortest on; until then
+		// a beaten one may still be needed.
+		kept := starts[:0]
+		for k, s := range starts {
+			if s.dead == 0 && costs[k] > best[j] {
+				s.dead = j + shortest
+			}
+			if (s.dead == 0 || j+1 < s.dead) && j-s.at < longest {
+				kept = append(kept, s)
+			}
+		}
+		starts = kept
+	}
+	return ends(from, b.n)
+}
+
+// last finds the start of the best last segment that ends at j, and leaves
+// what each start would cost in costs.
+func (b blocks) last(best []float64, starts []start, costs []float64, j int) (float64, int) {
+	wj, sj, qj := b.weight[j], b.sum[j], b.square[j]
+	least, at := math.Inf(1), 0
+	for k, s := range starts {
+		c := best[s.at]
+		if w := wj - b.weight[s.at]; w > 0 {
+			d := sj - b.sum[s.at]
+			c += qj - b.square[s.at] - d*d/w
+		}
+		costs[k] = c
+		if c < least {
+			least, at = c, s.at
+		}
+	}
+	return least, at
+}
+
+// ends reads the ends of the segments off the table of their starts.
+func ends(from []int, n int) []int {
+	count := 0
+	for j := n; j > 0; j = from[j] {
+		count++
+	}
+	out := make([]int, count)
+	for j := n; j > 0; j = from[j] {
+		count--
+		out[count] = j
+	}
+	return out
+}

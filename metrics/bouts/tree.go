@@ -1,0 +1,108 @@
+package bouts
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// candidate is a stretch that stands above what lies on both sides of it.
+type candidate struct {
+	a, b        int     // blocks [a, b)
+	seconds     float64 // length
+	level       float64 // mean
+	left, right float64 // mean of what lies before and after
+	z           float64 // contrast in standard errors
+}
+
+// contrast is how far the candidate stands above its higher flank, as a share
+// of its level.
+func (c candidate) contrast() float64 {
+	return 1 - max(c.left, c.right)/c.level
+}
+
+// candidates returns the upper level sets of the staircase, every stretch
+// that at some level is an unbroken run above it, as far as they stand out.
+// Parents are kept beside their parts: that is what lets a fast start or a
+// fade stay one bout. The staircase with its short dips filled gives a second
+// tree, for bouts that were interrupted.
+func (f *fit) candidates(s Settings) []candidate {
+	var found []candidate
+	seen := map[[2]int]bool{}
+	for _, steps := range [][]step{f.steps, f.filled(s.Dip)} {
+		for _, run := range upperRuns(steps) {
+			if seen[run] {
+				continue
+			}
+			seen[run] = true
+			if c, ok := f.candidate(run[0], run[1], s); ok {
+				found = append(found, c)
+			}
+		}
+	}
+	slices.SortFunc(found, func(x, y candidate) int {
+		return cmp.Or(cmp.Compare(x.b, y.b), cmp.Compare(x.a, y.a))
+	})
+	return found
+}
+
+// upperRuns returns the maximal runs of steps above each level of a
+// staircase, as pairs of blocks, in one pass with a stack of open runs.
+func upperRuns(steps []step) [][2]int {
+	type open struct {
+		a     int
+		level float64
+	}
+	var stack []open
+	var runs [][2]int
+	closeTo := func(level float64, at int) int {
+		a := at
+		for len(stack) > 0 && stack[len(stack)-1].level > level {
+			top := stack[len(stack)-1]
+			stack = stack[:len(stack)-1]
+			runs = append(runs, [2]int{top.a, at})
+			a = top.a
+		}
+		return a
+	}
+	for _, st := range steps {
+		a := closeTo(st.mean, st.a)
+		if len(stack) == 0 || stack[len(stack)-1].level < st.mean {
+			stack = append(stack, open{a: a, level: st.mean})
+		}
+	}
+	if len(steps) > 0 {
+		closeTo(math.Inf(-1), steps[len(steps)-1].b)
+	}
+	return runs
+}
+
+// candidate measures a run against its flanks.
+func (f *fit) candidate(a, b int, s Settings) (candidate, bool) {
+	c := candidate{a: a, b: b, seconds: float64((b - a) * f.size), level: f.blocks.mean(a, b)}
+	if c.seconds < s.ShortestBout || c.seconds > s.LongestBout || !(c.level > 0) {
+		return c, false
+	}
+	// The flank must be short beside the bout, or it would reach into the
+	// next one; a minute is enough to know a level.
+	flank := int(min(60, max(8, c.seconds/2))) / f.size
+	c.left = f.flank(a-flank, a)
+	c.right = f.flank(b, b+flank)
+	if c.contrast() < s.LeastContrast {
+		return c, false
+	}
+	spread := f.noise * (1/c.seconds + 1/float64(flank*f.size))
+	c.z = c.contrast() * c.level / math.Sqrt(spread+1e-9*c.level*c.level)
+	return c, c.z > 2
+}
+
+// flank is the mean over blocks [a, b); beyond the session there is no
+// output.
+func (f *fit) flank(a, b int) float64 {
+	lo, hi := max(0, a), min(f.blocks.n, b)
+	w := f.blocks.weight[hi] - f.blocks.weight[lo]
+	if w <= 0 {
+		return 0
+	}
+	return (f.blocks.sum[hi] - f.blocks.sum[lo]) / w
+}

@@ -1,0 +1,107 @@
+package synthetic
+
+import "math/rand/v2"
+
+// structured lays a set into a session: warm-up or base, the set, cool-down.
+func structured(rng *rand.Rand, draw set, level float64) plan {
+	pr, recovery := draw(rng)
+	p := warmUp(rng, level, recovery)
+	if pr.work(0) <= 75 && chance(rng, 0.6) {
+		// Bursts mostly end a base session.
+		base := level * min(recovery+0.05, between(rng, 0.5, 0.68))
+		p = p.hold(easy, between(rng, 600, 2400), base)
+	}
+	return p.add(rng, pr, level).coolDown(rng, level, recovery)
+}
+
+// trainer is a session on a stationary trainer or ergometer, by power.
+func trainer(draw set) func(*rand.Rand) Session {
+	return func(rng *rand.Rand) Session {
+		c := anyone(rng)
+		p := structured(rng, draw, c.power)
+		done := indoors(rng, p, pick(rng, 0.5, 1, 2, 3))
+		return recorded(rng, c, p, done)
+	}
+}
+
+// indoors is a plan with ramps and the unevenness of a client on a trainer.
+func indoors(rng *rand.Rand, p plan, edge float64) []float64 {
+	noise := AR1{SD: between(rng, 0.03, 0.08), TimeConstant: between(rng, 1, 8)}
+	return steady(rng, p.render(edge), noise)
+}
+
+// recorded is a session by power, with a strap in most cases.
+func recorded(rng *rand.Rand, c client, p plan, done []float64) Session {
+	s := everySecond(done, 1)
+	if chance(rng, 0.8) {
+		s.HeartRate = wear(rng).read(rng, c.heart(done, c.power))
+	}
+	return Session{Truth: truth(p, done), Samples: s.paused(rng, p.spans(stopped), 2)}
+}
+
+// sparsely is a device that writes every 1 to 8 seconds, at random.
+func sparsely(rng *rand.Rand) Session {
+	session := trainer(longSet)(rng)
+	session.Samples = session.Samples.sparse(rng, 8)
+	return session
+}
+
+// changesOnly is a device that writes when something changed.
+func changesOnly(rng *rand.Rand) Session {
+	session := trainer(longSet)(rng)
+	session.Samples = session.Samples.onChange(between(rng, 0.03, 0.08), 2+rng.IntN(7))
+	return session
+}
+
+// pace is a run by a speed sensor or on a treadmill that reports its belt.
+func pace(rng *rand.Rand) Session {
+	c := anyone(rng)
+	draw := pick[set](rng, longSet, longSet, burstSet, thirtyThirty, blockSet, unequalSet)
+	p := structured(rng, draw, c.speed)
+	noise := AR1{SD: between(rng, 0.01, 0.05), TimeConstant: between(rng, 1, 10)}
+	done := steady(rng, p.render(between(rng, 2, 6)), noise)
+	s := everySecond(done, 0.01)
+	s.HeartRate = wear(rng).read(rng, c.heart(done, c.speed))
+	return Session{Truth: truth(p, done), Samples: s}
+}
+
+// treadmillGrade is a walk at constant speed in which only the incline
+// changes, in steps of half a percent; the signal is the oxygen cost of
+// walking, 3.5 + 0.1 S + 1.8 S G (Bushman 2020, speed S in m/min).
+func treadmillGrade(rng *rand.Rand) Session {
+	c := anyone(rng)
+	speed := 60 * between(rng, 1.1, 1.7) // m/min
+	steep := round(between(rng, 0.06, 0.14), 0.005)
+	cost := func(grade float64) float64 { return 3.5 + 0.1*speed + 1.8*speed*grade }
+	flat := round(between(rng, 0, steep*0.3), 0.005)
+	draw := func(rng *rand.Rand) (protocol, float64) {
+		recovery := cost(flat) / cost(steep)
+		if chance(rng, 0.3) {
+			return minuteBursts(recovery), recovery
+		}
+		return longRounds(rng, recovery), recovery
+	}
+	p := structured(rng, draw, cost(steep))
+	// The deck takes some ten seconds to tilt; the belt is all but constant.
+	done := steady(rng, p.render(between(rng, 4, 12)), AR1{SD: between(rng, 0.001, 0.02), TimeConstant: 3})
+	s := everySecond(done, 0)
+	s.HeartRate = wear(rng).read(rng, c.heart(done, cost(steep)))
+	return Session{Truth: truth(p, done), Samples: s}
+}
+
+// rateOnly is a session of which only the heart rate was recorded.
+func rateOnly(draw set) func(*rand.Rand) Session {
+	return func(rng *rand.Rand) Session {
+		c := anyone(rng)
+		p := structured(rng, draw, c.power)
+		done := indoors(rng, p, 2)
+		return byRate(rng, c, p, done)
+	}
+}
+
+// byRate keeps only the heart rate of a session.
+func byRate(rng *rand.Rand, c client, p plan, done []float64) Session {
+	rate := c.heart(done, c.power)
+	s := everySecond(wear(rng).read(rng, rate), 1)
+	return Session{Truth: truth(p, rate), Samples: s}
+}

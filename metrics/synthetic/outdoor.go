@@ -1,0 +1,197 @@
+package synthetic
+
+import "math/rand/v2"
+
+// outdoor is a ride with a power meter in which a set was done on the road.
+func outdoor(draw set) func(*rand.Rand) Session {
+	return func(rng *rand.Rand) Session {
+		c := anyone(rng)
+		p := structured(rng, draw, c.power)
+		return ridden(rng, c, p, between(rng, 0.002, 0.012))
+	}
+}
+
+// ridden takes a plan onto ground of the given hilliness.
+func ridden(rng *rand.Rand, c client, p plan, hilliness float64) Session {
+	planned := p.render(between(rng, 2, 8))
+	n := len(planned)
+	ground := hills(rng, n, hilliness, between(rng, 40, 200), between(rng, 5, 9))
+	done := road(rng).ride(rng, planned, within(p, n), ground)
+	session := recorded(rng, c, p, done)
+	if chance(rng, 0.8) {
+		session.Samples.Altitude = session.altitudes(ground)
+	}
+	return session
+}
+
+// altitudes reads the ground at the samples' times.
+func (s Session) altitudes(ground terrain) []float64 {
+	out := make([]float64, len(s.Samples.Time))
+	for k, t := range s.Samples.Time {
+		out[k] = round(ground.altitude[t], 0.2)
+	}
+	return out
+}
+
+// hillRepeats are climbs of the same hill with the way down between: rounds
+// whose length varies a little and whose recovery is mostly coasted.
+func hillRepeats(rng *rand.Rand) Session {
+	c := anyone(rng)
+	work := between(rng, 150, 420)
+	rest := work * between(rng, 0.6, 1.1)
+	pr := same(3+rng.IntN(4), work, rest, between(rng, 0.05, 0.3)).sloppy(rng, 0.05, 0.06)
+	warm := c.power * between(rng, 0.4, 0.6)
+	p := plan{}.hold(easy, between(rng, 600, 1800), warm).add(rng, pr, c.power)
+	p = p.hold(easy, between(rng, 300, 1200), warm)
+	planned := p.render(between(rng, 2, 8))
+	// The ground climbs where the client works: here hills are the bouts.
+	ground := hills(rng, len(planned), 0.004, 100, 5)
+	height := ground.altitude[0]
+	for i := range planned {
+		ground.grade[i] += 0.06 * (planned[i]/c.power - 0.5)
+		height += 5 * ground.grade[i]
+		ground.altitude[i] = height
+	}
+	r := road(rng)
+	r.perGrade = 0
+	session := recorded(rng, c, p, r.ride(rng, planned, within(p, len(planned)), ground))
+	session.Samples.Altitude = session.altitudes(ground)
+	return session
+}
+
+// positions is a run of which only the positions were recorded.
+func positions(rng *rand.Rand) Session {
+	c := anyone(rng)
+	draw := pick[set](rng, longSet, longSet, blockSet, burstSet)
+	p := structured(rng, draw, c.speed)
+	noise := AR1{SD: between(rng, 0.02, 0.06), TimeConstant: between(rng, 2, 12)}
+	done := steady(rng, p.render(between(rng, 2, 5)), noise)
+	s := positioned(rng, done, between(rng, 1, 4), between(rng, 0.05, 0.35), pick(rng, 1, 1, 3, 6))
+	return Session{Truth: truth(p, done), Samples: s}
+}
+
+// steadyTrainer is a base session: warm-up, one level, cool-down, perhaps with
+// a break or a stretch or two of standing up.
+func steadyTrainer(rng *rand.Rand) Session {
+	c := anyone(rng)
+	base := c.power * between(rng, 0.5, 0.75)
+	p := plan{}.ramp(between(rng, 120, 600), base*between(rng, 0.5, 0.9), base)
+	for range 1 + rng.IntN(3) {
+		p = p.hold(easy, between(rng, 600, 1800), base*between(rng, 0.97, 1.03))
+		if chance(rng, 0.3) {
+			p = p.hold(easy, between(rng, 5, 40), base*pick(rng, 0, 0.5, 1.15))
+		}
+	}
+	p = p.ramp(between(rng, 60, 400), base*0.9, base*between(rng, 0.4, 0.7))
+	return recorded(rng, c, p, indoors(rng, p, 3))
+}
+
+// progressive is a session whose output rises slowly, in a line or in steps,
+// as in a graded warm-up or an unhurried test.
+func progressive(rng *rand.Rand) Session {
+	c := anyone(rng)
+	from, to := c.power*between(rng, 0.3, 0.5), c.power*between(rng, 0.65, 0.9)
+	var p plan
+	if chance(rng, 0.5) {
+		p = p.ramp(between(rng, 1500, 4200), from, to)
+	} else {
+		steps := 3 + rng.IntN(6)
+		for i := range steps {
+			p = p.hold(easy, between(rng, 180, 600), from+(to-from)*float64(i)/float64(steps-1))
+		}
+	}
+	p = p.ramp(between(rng, 120, 400), to*0.7, from)
+	return recorded(rng, c, p, indoors(rng, p, 3))
+}
+
+// easyRun is an easy run with stops at lights and crossings, recorded or
+// paused, by a speed sensor or by positions.
+func easyRun(rng *rand.Rand) Session {
+	c := anyone(rng)
+	base := c.speed * between(rng, 0.65, 0.85)
+	var p plan
+	pause := chance(rng, 0.5)
+	for range 3 + rng.IntN(8) {
+		p = p.hold(easy, between(rng, 90, 900), base*between(rng, 0.95, 1.05))
+		if pause {
+			p = p.hold(stopped, between(rng, 12, 120), 0)
+		} else {
+			p = p.hold(easy, between(rng, 5, 90), 0)
+		}
+	}
+	p = p.hold(easy, between(rng, 300, 900), base)
+	noise := AR1{SD: between(rng, 0.02, 0.06), TimeConstant: between(rng, 2, 12)}
+	done := steady(rng, p.render(3), noise)
+	s := everySecond(done, 0.01)
+	if chance(rng, 0.5) {
+		s = positioned(rng, done, between(rng, 1, 4), between(rng, 0.05, 0.35), 1)
+	}
+	return Session{Samples: s.paused(rng, p.spans(stopped), 2)}
+}
+
+// wandering is a ride as it comes: an easy level that changes every few
+// minutes with company, wind and mood.
+func wandering(rng *rand.Rand, level float64) plan {
+	p := plan{}.hold(easy, between(rng, 120, 600), level*0.8)
+	for p.seconds() < 2400+3600*rng.Float64() {
+		p = p.hold(easy, between(rng, 120, 1200), level*between(rng, 0.85, 1.15))
+	}
+	return p.hold(easy, between(rng, 120, 600), level*0.8)
+}
+
+// roadRide is an unstructured ride, on ground of the given hilliness; some
+// have a stop for coffee.
+func roadRide(hilliness float64) func(*rand.Rand) Session {
+	return func(rng *rand.Rand) Session {
+		c := anyone(rng)
+		level := c.power * between(rng, 0.5, 0.75)
+		p := wandering(rng, level)
+		if chance(rng, 0.3) {
+			p = p.hold(pick(rng, stopped, easy), between(rng, 300, 1500), 0)
+			p = append(p, wandering(rng, level)...)
+		}
+		return ridden(rng, c, p, hilliness*between(rng, 0.5, 1.5))
+	}
+}
+
+// commute is a ride through town: lights, each with a standstill and a push
+// away from it.
+func commute(rng *rand.Rand) Session {
+	c := anyone(rng)
+	level := c.power * between(rng, 0.5, 0.75)
+	var p plan
+	pause := chance(rng, 0.4)
+	for range 5 + rng.IntN(15) {
+		p = p.hold(easy, between(rng, 3, 12), level*between(rng, 1.2, 1.8))
+		p = p.hold(easy, between(rng, 40, 500), level*between(rng, 0.85, 1.15))
+		if pause {
+			p = p.hold(stopped, between(rng, 15, 100), 0)
+		} else {
+			p = p.hold(easy, between(rng, 10, 90), 0)
+		}
+	}
+	p = p.hold(easy, 120, level)
+	return ridden(rng, c, p, 0.006)
+}
+
+// steadyRate is a base session of which only the heart rate was recorded: it
+// rises at first and drifts.
+func steadyRate(rng *rand.Rand) Session {
+	c := anyone(rng)
+	c.kinetics.DriftPerHour = between(rng, 0, 25)
+	base := c.power * between(rng, 0.45, 0.75)
+	p := plan{}.ramp(between(rng, 60, 400), base*0.6, base)
+	p = p.hold(easy, between(rng, 1200, 4200), base).ramp(between(rng, 60, 300), base, base*0.5)
+	return byRate(rng, c, p, indoors(rng, p, 3))
+}
+
+// outdoorRate is an unstructured ride of which only the heart rate was
+// recorded.
+func outdoorRate(rng *rand.Rand) Session {
+	c := anyone(rng)
+	p := wandering(rng, c.power*between(rng, 0.5, 0.75))
+	planned := p.render(4)
+	ground := hills(rng, len(planned), between(rng, 0.002, 0.015), 90, 7)
+	done := road(rng).ride(rng, planned, make([]bool, len(planned)), ground)
+	return byRate(rng, c, p, done)
+}

@@ -1,0 +1,51 @@
+package xmlstream
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// timeLayouts are the forms a time is written in: XML Schema's dateTime first,
+// then what careless writers make of it. A form without offset is taken as
+// UTC, which both formats prescribe. Go reads a fraction after any seconds.
+var timeLayouts = []string{
+	time.RFC3339,
+	"2006-01-02T15:04:05Z0700",
+	"2006-01-02T15:04:05",
+	"2006-01-02 15:04:05Z07:00",
+	"2006-01-02 15:04:05",
+}
+
+// Time reads a time; ok is false when the text is none.
+func Time(text string) (t time.Time, ok bool) {
+	text = strings.TrimSpace(text)
+	for _, layout := range timeLayouts {
+		if t, err := time.Parse(layout, text); err == nil {
+			return t, true
+		}
+	}
+	return time.Time{}, false
+}
+
+// UTCOffset is the offset from UTC that a time was written with, nil for none:
+// a time in UTC does not tell where the client was.
+func UTCOffset(t time.Time) *time.Duration {
+	_, seconds := t.Zone()
+	if seconds == 0 {
+		return nil
+	}
+	offset := time.Duration(seconds) * time.Second
+	return &offset
+}
+
+// Number reads a finite number; anything else, NaN and infinities included,
+// gives NaN.
+func Number(text string) float64 {
+	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+	if err != nil || math.IsInf(v, 0) {
+		return math.NaN()
+	}
+	return v
+}

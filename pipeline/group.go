@@ -1,0 +1,190 @@
+package pipeline
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"boutwise/parsers/recording"
+)
+
+// sameWorkoutOverlap is the share of the shorter recording that two must
+// share in time to be one workout. Nobody does two workouts at once; a device
+// that was started late or stopped early still shares most of its time.
+const sameWorkoutOverlap = 0.5
+
+// source is one recording of a client and the export that holds it.
+type source struct {
+	member *memberRecord
+	leg    *legRecord
+	// duplicateOf is the path of an export with the same bytes; such a source
+	// gives nothing to its session.
+	duplicateOf string
+}
+
+// session is one workout and the recordings of it, the best first.
+type session struct {
+	id      string
+	sources []source
+}
+
+// primary is the recording that gives the session its time and sport.
+func (s *session) primary() source { return s.sources[0] }
+
+// group makes a client's recordings into sessions, in order of their start.
+// The result does not depend on the order of the members.
+func group(members []memberRecord) []session {
+	sources := distinct(members)
+	slices.SortFunc(sources, func(a, b source) int {
+		return cmp.Or(cmp.Compare(a.leg.StartUnix, b.leg.StartUnix), compareQuality(a, b))
+	})
+	var sessions []session
+	for _, src := range sources {
+		if i := taker(sessions, src); i >= 0 {
+			sessions[i].sources = append(sessions[i].sources, src)
+			continue
+		}
+		sessions = append(sessions, session{sources: []source{src}})
+	}
+	for i := range sessions {
+		slices.SortStableFunc(sessions[i].sources, compareQuality)
+	}
+	slices.SortStableFunc(sessions, func(a, b session) int {
+		return cmp.Compare(a.primary().leg.StartUnix, b.primary().leg.StartUnix)
+	})
+	name(sessions)
+	return sessions
+}
+
+// distinct lists every recording; of exports with equal bytes all but the
+// first by path are marked as its duplicates.
+func distinct(members []memberRecord) []source {
+	order := make([]*memberRecord, len(members))
+	for i := range members {
+		order[i] = &members[i]
+	}
+	slices.SortFunc(order, func(a, b *memberRecord) int { return cmp.Compare(a.Path, b.Path) })
+	first := map[string]string{}
+	var sources []source
+	for _, m := range order {
+		if len(m.Legs) == 0 {
+			continue
+		}
+		original, seen := first[m.SHA256]
+		if !seen {
+			first[m.SHA256] = m.Path
+		}
+		for i := range m.Legs {
+			sources = append(sources, source{member: m, leg: &m.Legs[i], duplicateOf: original})
+		}
+	}
+	return sources
+}
+
+// longestSession is the longest, in seconds, that a trace may be.
+const longestSession = 49 * 3600
+
+// taker is the index of the session that src belongs to, -1 for none. Sources
+// come in order of their start, so only sessions of the last two days can
+// still be under way.
+func taker(sessions []session, src source) int {
+	for i := len(sessions) - 1; i >= 0; i-- {
+		if sessions[i].sources[0].leg.StartUnix < src.leg.StartUnix-longestSession {
+			break
+		}
+		if sessions[i].takes(src) {
+			return i
+		}
+	}
+	return -1
+}
+
+// takes tells whether src is another recording of the session's workout: it
+// shares time with one of its recordings, and no sport speaks against it.
+// Legs of one export are never the same workout.
+func (s *session) takes(src source) bool {
+	share := false
+	for _, have := range s.sources {
+		if have.member == src.member || !sportsAgree(have.leg.Sport, src.leg.Sport) {
+			return false
+		}
+		if overlap(have.leg, src.leg) >= sameWorkoutOverlap {
+			share = true
+		}
+	}
+	return share
+}
+
+// overlap is the time that two recordings share, as a share of the shorter.
+func overlap(a, b *legRecord) float64 {
+	shared := min(a.end(), b.end()) - max(a.StartUnix, b.StartUnix)
+	return float64(shared) / float64(max(1, min(a.Seconds, b.Seconds)))
+}
+
+func sportsAgree(a, b string) bool {
+	unnamed := string(recording.Other)
+	return a == b || a == unnamed || b == unnamed
+}
+
+// compareQuality puts the recording that knows more first: whole before
+// salvaged, more kinds of output and heart rate, a named sport, more seconds,
+// the format that carries most, and at last the path, so that there is always
+// one order.
+func compareQuality(a, b source) int {
+	return cmp.Or(
+		cmp.Compare(rank(a.duplicateOf != ""), rank(b.duplicateOf != "")),
+		cmp.Compare(rank(a.member.Status == statusSalvaged), rank(b.member.Status == statusSalvaged)),
+		cmp.Compare(b.leg.channelScore(), a.leg.channelScore()),
+		cmp.Compare(rank(a.leg.Sport == string(recording.Other)), rank(b.leg.Sport == string(recording.Other))),
+		cmp.Compare(b.leg.Seconds, a.leg.Seconds),
+		cmp.Compare(formatRank(a.member.Format), formatRank(b.member.Format)),
+		cmp.Compare(a.member.Path, b.member.Path),
+		cmp.Compare(a.leg.Leg, b.leg.Leg),
+	)
+}
+
+func rank(later bool) int {
+	if later {
+		return 1
+	}
+	return 0
+}
+
+// channelScore counts what bouts can be measured by: power weighs most, as it
+// is the preferred output.
+func (l *legRecord) channelScore() int {
+	score := 0
+	for _, c := range l.Channels {
+		if 2*c.Seconds < l.Seconds {
+			continue
+		}
+		switch c.Name {
+		case "power":
+			score += 4
+		case "speed", "grade":
+			score++
+		case "heart_rate":
+			score += 2
+		}
+	}
+	return score
+}
+
+func formatRank(format string) int {
+	return slices.Index([]string{string(recording.FIT), string(recording.TCX), string(recording.GPX)}, format)
+}
+
+// name gives each session its start in UTC as its name. Of two sessions that
+// begin in one second (legs of a damaged export) the later gets a number.
+func name(sessions []session) {
+	taken := map[string]int{}
+	for i := range sessions {
+		id := time.Unix(sessions[i].primary().leg.StartUnix, 0).UTC().Format("20060102T150405Z")
+		taken[id]++
+		if n := taken[id]; n > 1 {
+			id = fmt.Sprintf("%s-%d", id, n)
+		}
+		sessions[i].id = id
+	}
+}

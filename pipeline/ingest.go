@@ -1,0 +1,268 @@
+package pipeline
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"golang.org/x/sync/errgroup"
+
+	"boutwise/metrics"
+	"boutwise/parsers"
+	"boutwise/parsers/recording"
+	"boutwise/pipeline/store"
+)
+
+// settleTime is how old a damaged export must be before its damage is
+// believed: a younger one may still be on its way into the inbox.
+const settleTime = time.Minute
+
+// commitEvery is how many exports are read between two commits: a crash costs
+// at most the work on so many.
+const commitEvery = 200
+
+// ingester reads exports into the store.
+type ingester struct {
+	store        *store.Store
+	inbox        string
+	limits       parsers.Limits
+	keepPosition bool
+	now          time.Time
+	workers      int
+	progress     Progress
+}
+
+// read is a file of the inbox and what became of it.
+type read struct {
+	found
+	record exportRecord
+}
+
+// ingest reads the given files and commits what is known of them, batch by
+// batch. Only a failing store ends it.
+func (in *ingester) ingest(ctx context.Context, files []found) error {
+	in.progress.Begin("reading exports", len(files))
+	defer in.progress.End()
+	results := make(chan read)
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(in.workers + 2)
+	group.Go(func() error { return in.commit(ctx, results, len(files)) })
+	next := make(chan found)
+	group.Go(func() error {
+		defer close(next)
+		for _, f := range files {
+			select {
+			case next <- f:
+			case <-ctx.Done():
+				return ctx.Err()
+			}
+		}
+		return nil
+	})
+	for range in.workers {
+		group.Go(func() error {
+			for f := range next {
+				record, err := in.readFile(f)
+				if err != nil {
+					return err
+				}
+				select {
+				case results <- read{f, record}:
+				case <-ctx.Done():
+					return ctx.Err()
+				}
+			}
+			return nil
+		})
+	}
+	return group.Wait()
+}
+
+// commit writes the records of n files in batches. A client whose export
+// changed loses its record, so that its tables are made anew.
+func (in *ingester) commit(ctx context.Context, results <-chan read, n int) error {
+	batch := make([]read, 0, commitEvery)
+	for done := 0; done < n; {
+		select {
+		case r := <-results:
+			batch = append(batch, r)
+			done++
+			in.progress.Step(1)
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+		if len(batch) == commitEvery || done == n {
+			if err := putExports(in.store, batch); err != nil {
+				return err
+			}
+			batch = batch[:0]
+		}
+	}
+	return nil
+}
+
+func putExports(s *store.Store, batch []read) error {
+	return s.Update(func(tx *store.Tx) error {
+		for _, r := range batch {
+			if err := store.Put(tx, store.Exports, r.path, r.record); err != nil {
+				return err
+			}
+			if err := store.Delete(tx, store.Clients, r.client()); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// readFile opens one file of the inbox. What is wrong with the file is in the
+// record; an error means that the store failed.
+func (in *ingester) readFile(f found) (exportRecord, error) {
+	record := exportRecord{Version: readingVersion, Size: f.size, ModTimeNS: f.modTimeNS}
+	path := filepath.Join(in.inbox, filepath.FromSlash(f.path))
+	switch {
+	case f.err != nil:
+		record.Members = []memberRecord{refused(f.path, unreadable(f.err))}
+		return record, nil
+	case f.client() == "":
+		record.Members = []memberRecord{refused(f.path, "lies in no client's folder; move it into inbox/CLIENT_ID/")}
+		return record, nil
+	}
+	var failed error
+	err := parsers.ExpandFile(path, in.limits, func(m parsers.Member) bool {
+		var member memberRecord
+		member, failed = in.readMember(f, m)
+		record.Members = append(record.Members, member)
+		return failed == nil
+	})
+	if failed != nil {
+		return record, failed
+	}
+	if err != nil {
+		record.Members = append(record.Members, refused(f.path, unreadable(err)))
+	}
+	if after := look(path, f.path); after.size != f.size || after.modTimeNS != f.modTimeNS {
+		record.Members = []memberRecord{{Path: f.path, Status: statusDeferred, Reason: "still being written; left for the next run"}}
+	}
+	return record, nil
+}
+
+// unreadable is an error of the file system or of a parser without the path
+// that the record names already.
+func unreadable(err error) string {
+	var path *os.PathError
+	if errors.As(err, &path) {
+		return path.Op + ": " + path.Err.Error()
+	}
+	return err.Error()
+}
+
+func refused(path, reason string) memberRecord {
+	return memberRecord{Path: path, Status: statusRefused, Reason: reason}
+}
+
+// readMember decodes one export and stores its traces.
+func (in *ingester) readMember(f found, m parsers.Member) (memberRecord, error) {
+	path := f.path
+	if m.Path != "" {
+		path += "/" + m.Path
+	}
+	if m.Err != nil {
+		return in.damaged(f, refused(path, unreadable(m.Err))), nil
+	}
+	sum := sha256.Sum256(m.Data)
+	member := memberRecord{Path: path, SHA256: hex.EncodeToString(sum[:]), Status: statusRead}
+	recordings, err := parsers.Parse(m.Data, in.limits)
+	if err != nil {
+		var parse *recording.ParseError
+		if errors.As(err, &parse) {
+			member.Format = string(parse.Format)
+		}
+		member.Status, member.Reason = statusRefused, err.Error()
+		return in.damaged(f, member), nil
+	}
+	for _, rec := range recordings {
+		if err := in.keep(f.client(), &member, rec); err != nil {
+			return member, err
+		}
+	}
+	return in.damaged(f, member), nil
+}
+
+// damaged leaves a damaged export for the next run while it is too young to
+// be believed.
+func (in *ingester) damaged(f found, m memberRecord) memberRecord {
+	age := in.now.Sub(time.Unix(0, f.modTimeNS))
+	if m.Status == statusRead || age > settleTime || age < 0 {
+		return m
+	}
+	m.Reason = "may still be on its way, left for the next run: " + m.Reason
+	m.Status, m.Legs = statusDeferred, nil
+	return m
+}
+
+// keep brings one recording to the grid, stores its trace, and adds to the
+// member what is known of it.
+func (in *ingester) keep(client string, m *memberRecord, rec *recording.Recording) error {
+	m.Format = string(rec.Format)
+	for _, note := range rec.Salvage {
+		m.Status = statusSalvaged
+		if m.Reason != "" {
+			m.Reason += "; "
+		}
+		m.Reason += note
+	}
+	onFoot := rec.Sport == recording.Running || rec.Sport == recording.Walking
+	tr, repairs := metrics.BuildTrace(columns(rec, in.keepPosition), onFoot)
+	leg := legRecord{
+		Leg: rec.Leg, Sport: string(rec.Sport), Indoor: rec.Indoor, Device: rec.Device.Name,
+		StartUnix: tr.StartUnix, Seconds: tr.N, Samples: rec.Samples.Len(),
+		RatedExertion: rec.RatedExertion, Laps: laps(rec.Laps), Repairs: repairs,
+		TraceKey: fmt.Sprintf("%s-%d", m.SHA256[:16], rec.Leg),
+	}
+	if rec.UTCOffset != nil {
+		seconds := int(rec.UTCOffset.Seconds())
+		leg.UTCOffsetS = &seconds
+	}
+	for _, spec := range metrics.ChannelSpecs {
+		if n := metrics.CountValues(*spec.Column(&tr.Channels)).Seconds(); n > 0 {
+			leg.Channels = append(leg.Channels, channelRecord{Name: spec.Name, Seconds: n})
+		}
+	}
+	var err error
+	leg.TraceSum, err = in.store.WriteTrace(client, leg.TraceKey, &tr)
+	m.Legs = append(m.Legs, leg)
+	return err
+}
+
+// columns gives a recording's samples as the trace builder takes them.
+func columns(rec *recording.Recording, keepPosition bool) metrics.Columns {
+	s := &rec.Samples
+	cols := metrics.Columns{TimeMS: s.TimeMS, Channels: metrics.Channels{
+		HeartRate: s.HeartRate, Power: s.Power, Speed: s.Speed, Distance: s.Distance,
+		Altitude: s.Altitude, Grade: s.Grade, Cadence: s.Cadence, Temperature: s.Temperature,
+	}}
+	if keepPosition && s.Position != nil {
+		cols.Latitude, cols.Longitude = s.Position.Latitude, s.Position.Longitude
+	}
+	return cols
+}
+
+// laps keeps what a bout can be compared with. A lap whose trigger the device
+// did not tell counts as pressed.
+func laps(in []recording.Lap) []lapRecord {
+	out := make([]lapRecord, len(in))
+	for i, lap := range in {
+		out[i] = lapRecord{
+			Start:   float64(lap.StartMS) / 1000,
+			End:     float64(lap.EndMS) / 1000,
+			Pressed: lap.Trigger == "manual" || lap.Trigger == "",
+		}
+	}
+	return out
+}

@@ -1,0 +1,91 @@
+package practice
+
+import (
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"golang.org/x/text/encoding/charmap"
+	"golang.org/x/text/encoding/unicode"
+)
+
+// TestForms writes the same two measurements in every form that a spreadsheet
+// may give them.
+func TestForms(t *testing.T) {
+	want := []Measurement{
+		{"Zoë", day("2026-01-02"), BodyMass, 70.5},
+		{"Zoë", day("2026-03-25"), BodyMass, 71},
+	}
+	plain := "client_id,date,quantity,value\nZoë,2026-01-02,body_mass_kg,70.5\nZoë,2026-03-25,body_mass_kg,71\n"
+	utf16, err := unicode.UTF16(unicode.LittleEndian, unicode.UseBOM).NewEncoder().String(plain)
+	if err != nil {
+		t.Fatal(err)
+	}
+	utf16big, err := unicode.UTF16(unicode.BigEndian, unicode.UseBOM).NewEncoder().String(plain)
+	if err != nil {
+		t.Fatal(err)
+	}
+	windows, err := charmap.Windows1252.NewEncoder().String(plain)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tests := []struct{ name, text string }{
+		{"plain", plain},
+		{"byte-order mark", "\ufeff" + plain},
+		{"UTF-16 little-endian", utf16},
+		{"UTF-16 big-endian", utf16big},
+		{"Windows-1252", windows},
+		{"no newline at the end", plain[:len(plain)-1]},
+		{"CRLF", "client_id,date,quantity,value\r\nZoë,2026-01-02,body_mass_kg,70.5\r\nZoë,2026-03-25,body_mass_kg,71\r\n"},
+		{"CR", "client_id,date,quantity,value\rZoë,2026-01-02,body_mass_kg,70.5\rZoë,2026-03-25,body_mass_kg,71\r"},
+		{"semicolons and decimal comma", "client_id;date;quantity;value\nZoë;02.01.2026;body_mass_kg;70,5\nZoë;25.03.2026;body_mass_kg;71,0\n"},
+		{"sep line", "sep=;\nclient_id;date;quantity;value\nZoë;2.1.2026;body_mass_kg;70,5\nZoë;25.3.2026;body_mass_kg;71\n"},
+		{"tabs", "client_id\tdate\tquantity\tvalue\nZoë\t2026-01-02\tbody_mass_kg\t70,5\nZoë\t2026-03-25\tbody_mass_kg\t71\n"},
+		{"quoted decimal comma", "client_id,date,quantity,value\nZoë,2026-01-02,body_mass_kg,\"70,5\"\nZoë,2026-03-25,body_mass_kg,71\n"},
+		{"column order and case", "Value,QUANTITY,Date,Client ID\n70.5,Body_Mass_kg,2026-01-02,Zoë\n71,body_mass_kg,2026-03-25,Zoë\n"},
+		{"trailing blanks and empty rows", "\n client_id , date ,quantity,value,,\n,,,\nZoë , 2026-01-02,\u00a0body_mass_kg ,70.5 ,,\n\nZoë,2026-03-25,body_mass_kg,71,,\n ,,,,\n"},
+		{"comments and a column of notes", "# mine\nclient_id,note,date,quantity,value\nZoë,\"at home, shoes on\",2026-01-02,body_mass_kg,70.5\n# later\nZoë,,2026-03-25,body_mass_kg,71\n"},
+		{"time of day", "client_id,date,quantity,value\nZoë,2026-01-02 00:00:00,body_mass_kg,70.5\nZoë,2026-03-25T00:00:00,body_mass_kg,71\n"},
+		{"year first with slashes", "client_id,date,quantity,value\nZoë,2026/1/2,body_mass_kg,70.5\nZoë,2026/03/25,body_mass_kg,71\n"},
+		{"slashes that can mean one day only", "client_id,date,quantity,value\nZoë,2026-01-02,body_mass_kg,70.5\nZoë,25/03/2026,body_mass_kg,71\n"},
+		{"the same, month first", "client_id,date,quantity,value\nZoë,2026-01-02,body_mass_kg,70.5\nZoë,03/25/2026,body_mass_kg,71\n"},
+		{"not in order of date, one repeated", "client_id,date,quantity,value\nZoë,2026-03-25,body_mass_kg,71\nZoë,2026-01-02,body_mass_kg,70.5\nZoë,2026-03-25,body_mass_kg,71.0\n"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			p := load(t, map[string]string{"measurements.csv": tt.text, "inbox/Zoë/x.fit": ""})
+			if diff := cmp.Diff(want, p.Measurements); diff != "" {
+				t.Error(diff)
+			}
+		})
+	}
+}
+
+// TestRowsCountLines: a problem names the line as an editor numbers it, sep
+// line, comments, empty lines and cells that span lines included.
+func TestRowsCountLines(t *testing.T) {
+	got := problems(t, map[string]string{
+		"clients.csv": "sep=;\n# comment\n\nclient_id;name\nc1;\"A\nB\"\n\nc1;C\n",
+	})
+	if got[0].Row != 8 {
+		t.Errorf("row %d, want 8: %v", got[0].Row, got)
+	}
+}
+
+func TestNearest(t *testing.T) {
+	words := []string{"base", "base_with_bursts", "intervals"}
+	tests := []struct{ word, want string }{
+		{"intervalls", `, perhaps "intervals"`},
+		{"bass", `, perhaps "base"`},
+		{"swim", ""},
+		{"", ""},
+	}
+	for _, tt := range tests {
+		if got := nearest(tt.word, words); got != tt.want {
+			t.Errorf("%q: %q, want %q", tt.word, got, tt.want)
+		}
+	}
+	// Levenshtein's own kind of example: three edits.
+	if n := editDistance("kitten", "sitting"); n != 3 {
+		t.Errorf("distance %d, want 3", n)
+	}
+}

@@ -1,0 +1,89 @@
+package practice
+
+// progressSettings are the gates of the programme.
+var progressSettings = []setting{
+	{
+		key: "progress.week_kept_pct", field: func(s *Settings) any { return &s.Progress.WeekKeptPct }, value: 75.0, low: 1, high: 100,
+		what: "sessions done of those prescribed, in percent, from which a week counts as kept", source: noSource,
+	},
+	{
+		key: "progress.base_weeks", field: func(s *Settings) any { return &s.Progress.BaseWeeks }, value: 4, low: 1, high: 52,
+		what: "kept weeks of base, one after the other, before bursts are suggested", source: noSource,
+	},
+	{
+		key: "progress.base_max_drift_pct", field: func(s *Settings) any { return &s.Progress.BaseMaxDriftPct }, value: 5.0, low: 0, high: 30,
+		what: "median heart-rate drift of those weeks' base sessions, in percent, at most", source: noSource,
+	},
+	{
+		key: "progress.base_minutes", field: func(s *Settings) any { return &s.Progress.BaseMinutes }, value: 40.0, low: 5, high: 300,
+		what: "minutes of a base session up to which it is made longer before another day is added", source: noSource,
+	},
+	{
+		key: "progress.base_days", field: func(s *Settings) any { return &s.Progress.BaseDays }, value: 3, low: 1, high: 14,
+		what: "base sessions a week before bursts are suggested", source: noSource,
+	},
+	{
+		key: "progress.burst_sessions", field: func(s *Settings) any { return &s.Progress.BurstSessions }, value: 4, low: 1, high: 50,
+		what: "sessions with bursts, held evenly and recovered from, before intervals are suggested", source: noSource,
+	},
+	{
+		key: "progress.even_pct", field: func(s *Settings) any { return &s.Progress.EvenPct }, value: 75.0, low: 1, high: 100,
+		what: "bouts with even pacing, in percent of all, from which a session was held evenly", source: noSource,
+	},
+	{
+		key: "progress.recovered_pct", field: func(s *Settings) any { return &s.Progress.RecoveredPct }, value: 75.0, low: 1, high: 100,
+		what: "recoveries long and easy enough, in percent of all, from which a session was recovered from", source: noSource,
+	},
+	{
+		key: "progress.first_rounds", field: func(s *Settings) any { return &s.Progress.FirstRounds }, value: 4, low: 1, high: 20,
+		what: "rounds of a client's first interval sessions", source: "four rounds as in Helgerud et al. 2007",
+	},
+	{
+		key: "progress.most_rounds", field: func(s *Settings) any { return &s.Progress.MostRounds }, value: 8, low: 1, high: 30,
+		what: "rounds up to which one more is suggested; beyond, longer bouts are", source: noSource,
+	},
+	{
+		key: "progress.interval_sessions", field: func(s *Settings) any { return &s.Progress.IntervalSessions }, value: 2, low: 1, high: 20,
+		what: "interval sessions done as prescribed before the next step is suggested", source: noSource,
+	},
+	{
+		key: "progress.days_between_steps", field: func(s *Settings) any { return &s.Progress.DaysBetweenSteps }, value: 7, low: 1, high: 90,
+		what: "least days from one change of the prescription to the next step", source: noSource,
+	},
+	{
+		key: "progress.submaximal_sessions", field: func(s *Settings) any { return &s.Progress.SubmaximalSessions }, value: 3, low: 0, high: 20,
+		what: "first interval sessions that are to stay submaximal", source: noSource,
+	},
+	{
+		key: "progress.empty_tank_exertion", field: func(s *Settings) any { return &s.Progress.EmptyTankExertion }, value: 9.0, low: 1, high: 10,
+		what: "rated exertion, 0 to 10, from which one of those sessions emptied the tank", source: noSource,
+	},
+	{
+		key: "progress.empty_tank_near_max_s", field: func(s *Settings) any { return &s.Progress.EmptyTankNearMaxS }, value: 240.0, low: 0, high: 3600,
+		what: "seconds at or above 90 % of the measured maximal heart rate, likewise", source: noSource,
+	},
+	{
+		key: "progress.empty_tank_last_pct", field: func(s *Settings) any { return &s.Progress.EmptyTankLastPct }, value: 90.0, low: 1, high: 100,
+		what: "output of the last bout in percent of the first, at or below, likewise", source: noSource,
+	},
+	{
+		key: "progress.slow_age", field: func(s *Settings) any { return &s.Progress.SlowAge }, value: 65.0, low: 18, high: 130,
+		what: "age from which a client moves slower", source: "the age from which WHO 2020 (Bull et al. 2020) advises apart; the pace is " + noSource,
+	},
+	{
+		key: "progress.slow_vo2max", field: func(s *Settings) any { return &s.Progress.SlowVO2Max }, value: 25.0, low: 0, high: 95,
+		what: "VO2max in mL/kg/min below which a client moves slower, where it was measured", source: noSource,
+	},
+	{
+		key: "progress.slow_factor", field: func(s *Settings) any { return &s.Progress.SlowFactor }, value: 1.5, low: 1, high: 5,
+		what: "how many times the weeks and sessions such a client is given at each step", source: noSource,
+	},
+	{
+		key: "progress.ease_back_weeks", field: func(s *Settings) any { return &s.Progress.EaseBackWeeks }, value: 2, low: 1, high: 26,
+		what: "weeks not kept, one after the other, from which easing back is suggested", source: noSource,
+	},
+	{
+		key: "progress.retest_weeks", field: func(s *Settings) any { return &s.Progress.RetestWeeks }, value: 12, low: 1, high: 104,
+		what: "weeks after the last measurement of capacity from which a new test is suggested", source: noSource,
+	},
+}

@@ -1,0 +1,81 @@
+package pipeline
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// found is one file in the inbox.
+type found struct {
+	path      string // relative to the inbox, with forward slashes
+	size      int64
+	modTimeNS int64
+	err       error // why it could not be looked at
+}
+
+// client is the folder that holds the file; "" directly in the inbox.
+func (f found) client() string { return clientOf(f.path) }
+
+func clientOf(path string) string {
+	client, _, nested := strings.Cut(path, "/")
+	if !nested {
+		return ""
+	}
+	return client
+}
+
+// scan lists the inbox in the order of paths. Files and folders whose name
+// begins with a dot are a file manager's own and left out. An entry that
+// cannot be looked at is listed with its error.
+func scan(inbox string) ([]found, error) {
+	if _, err := os.Stat(inbox); errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("%s: no such folder; put each client's exports into %s", inbox, filepath.Join(inbox, "CLIENT_ID"))
+	}
+	var files []found
+	err := filepath.WalkDir(inbox, func(path string, d fs.DirEntry, err error) error {
+		rel, relErr := filepath.Rel(inbox, path)
+		if relErr != nil {
+			return relErr
+		}
+		rel = filepath.ToSlash(rel)
+		switch {
+		case rel == "." && err != nil:
+			return err
+		case rel != "." && strings.HasPrefix(filepath.Base(path), "."):
+			if d != nil && d.IsDir() {
+				return fs.SkipDir
+			}
+		case err != nil:
+			files = append(files, found{path: rel, err: err})
+			if d != nil && d.IsDir() {
+				return fs.SkipDir
+			}
+		case !d.IsDir():
+			files = append(files, look(path, rel))
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, fmt.Errorf("inbox: %w", err)
+	}
+	slices.SortFunc(files, func(a, b found) int { return cmp.Compare(a.path, b.path) })
+	return files, nil
+}
+
+// look follows a link, so that a linked export counts as the file it names.
+func look(path, rel string) found {
+	info, err := os.Stat(path)
+	if err != nil {
+		return found{path: rel, err: err}
+	}
+	if !info.Mode().IsRegular() {
+		return found{path: rel, err: errors.New("not a regular file")}
+	}
+	return found{path: rel, size: info.Size(), modTimeNS: info.ModTime().UnixNano()}
+}

@@ -1,0 +1,205 @@
+// Package store keeps what the program knows between two nights: records in
+// one transactional file, and decoded traces as Parquet files beside it.
+//
+//	store/lock              who runs now
+//	store/state.db          records: bucket, key, CBOR value
+//	store/traces/CLIENT/KEY.parquet
+//
+// Records are the truth; a trace is derived from its export and is written
+// before the record that names it. A trace that is lost or damaged is read
+// again from the export. The store knows nothing of what the records mean.
+package store
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/fxamacker/cbor/v2"
+	"github.com/gofrs/flock"
+	"go.etcd.io/bbolt"
+)
+
+// FormatVersion counts incompatible changes of the store. A newer store is
+// refused by an older program.
+const FormatVersion = 1
+
+// ErrBusy is what [Open] gives when another run holds the store.
+var ErrBusy = errors.New("another run is using this practice")
+
+// ErrNewer is what [Open] gives for a store of a newer program.
+var ErrNewer = errors.New("the store was written by a newer version of the program")
+
+// Store is an open store. Only one process has it open at a time.
+type Store struct {
+	dir  string
+	db   *bbolt.DB
+	lock *flock.Flock
+}
+
+// Bucket names a family of records.
+type Bucket string
+
+// The families of records.
+const (
+	meta     Bucket = "meta"
+	Exports  Bucket = "exports"  // one a file in the inbox, by its path
+	Measured Bucket = "measured" // one a session, by client and session
+	Clients  Bucket = "clients"  // one a client: what its tables rest on
+	Outputs  Bucket = "outputs"  // one a written file, by its path
+)
+
+var buckets = []Bucket{meta, Exports, Measured, Clients, Outputs}
+
+// encoding is deterministic, so that equal records are equal bytes.
+var encoding = func() cbor.EncMode {
+	options := cbor.CoreDetEncOptions()
+	options.Time = cbor.TimeRFC3339Nano
+	mode, err := options.EncMode()
+	if err != nil {
+		panic("store: " + err.Error())
+	}
+	return mode
+}()
+
+var decoding = func() cbor.DecMode {
+	mode, err := cbor.DecOptions{MaxArrayElements: 1 << 24, MaxMapPairs: 1 << 24}.DecMode()
+	if err != nil {
+		panic("store: " + err.Error())
+	}
+	return mode
+}()
+
+// Open opens the store in dir, creating it where there is none, and holds its
+// lock until [Store.Close].
+func Open(dir string) (*Store, error) {
+	if err := os.MkdirAll(filepath.Join(dir, "traces"), 0o700); err != nil {
+		return nil, fmt.Errorf("store: %w", err)
+	}
+	s := &Store{dir: dir, lock: flock.New(filepath.Join(dir, "lock"), flock.SetPermissions(0o600))}
+	got, err := s.lock.TryLock()
+	if err != nil {
+		return nil, fmt.Errorf("store: lock: %w", err)
+	}
+	if !got {
+		holder, _ := os.ReadFile(filepath.Join(dir, "lock.holder"))
+		return nil, fmt.Errorf("%w: %s; wait until it ends", ErrBusy, strings.TrimSpace(string(holder)))
+	}
+	if err := s.open(); err != nil {
+		s.lock.Unlock()
+		return nil, err
+	}
+	return s, nil
+}
+
+func (s *Store) open() error {
+	host, _ := os.Hostname()
+	holder := fmt.Sprintf("process %d on %s since %s\n", os.Getpid(), host, time.Now().Format(time.RFC3339))
+	if err := os.WriteFile(filepath.Join(s.dir, "lock.holder"), []byte(holder), 0o600); err != nil {
+		return fmt.Errorf("store: %w", err)
+	}
+	path := filepath.Join(s.dir, "state.db")
+	db, err := bbolt.Open(path, 0o600, &bbolt.Options{Timeout: time.Second, FreelistType: bbolt.FreelistMapType})
+	if err != nil {
+		return fmt.Errorf("store: %s: %w", path, err)
+	}
+	s.db = db
+	err = db.Update(func(tx *bbolt.Tx) error {
+		for _, b := range buckets {
+			if _, err := tx.CreateBucketIfNotExists([]byte(b)); err != nil {
+				return err
+			}
+		}
+		return checkVersion(tx.Bucket([]byte(meta)))
+	})
+	if err != nil {
+		db.Close()
+		return fmt.Errorf("store: %s: %w", path, err)
+	}
+	return nil
+}
+
+func checkVersion(b *bbolt.Bucket) error {
+	key := []byte("format_version")
+	have := b.Get(key)
+	if have == nil {
+		return b.Put(key, binary.BigEndian.AppendUint32(nil, FormatVersion))
+	}
+	if v := binary.BigEndian.Uint32(have); v > FormatVersion {
+		return fmt.Errorf("%w: format %d, this one knows %d; install the newer one", ErrNewer, v, FormatVersion)
+	}
+	return nil
+}
+
+// Close releases the store.
+func (s *Store) Close() error {
+	return errors.Join(s.db.Close(), s.lock.Unlock())
+}
+
+// Tx is one transaction: all of it happens, or none.
+type Tx struct{ tx *bbolt.Tx }
+
+// View runs f on a consistent state.
+func (s *Store) View(f func(*Tx) error) error {
+	return s.db.View(func(tx *bbolt.Tx) error { return f(&Tx{tx}) })
+}
+
+// Update runs f and makes what it put durable, or nothing when f fails.
+func (s *Store) Update(f func(*Tx) error) error {
+	return s.db.Update(func(tx *bbolt.Tx) error { return f(&Tx{tx}) })
+}
+
+// Get reads one record; found is false where there is none.
+func Get[T any](tx *Tx, b Bucket, key string) (value T, found bool, err error) {
+	raw := tx.tx.Bucket([]byte(b)).Get([]byte(key))
+	if raw == nil {
+		return value, false, nil
+	}
+	if err := decoding.Unmarshal(raw, &value); err != nil {
+		return value, false, fmt.Errorf("store: %s %q: %w", b, key, err)
+	}
+	return value, true, nil
+}
+
+// Put writes one record.
+func Put[T any](tx *Tx, b Bucket, key string, value T) error {
+	raw, err := encoding.Marshal(value)
+	if err != nil {
+		return fmt.Errorf("store: %s %q: %w", b, key, err)
+	}
+	return tx.tx.Bucket([]byte(b)).Put([]byte(key), raw)
+}
+
+// Delete removes one record; it is no error if there is none.
+func Delete(tx *Tx, b Bucket, key string) error {
+	return tx.tx.Bucket([]byte(b)).Delete([]byte(key))
+}
+
+// Each calls f for every record whose key begins with prefix, in key order.
+// f must not change the bucket.
+func Each[T any](tx *Tx, b Bucket, prefix string, f func(key string, value T) error) error {
+	c := tx.tx.Bucket([]byte(b)).Cursor()
+	for k, raw := c.Seek([]byte(prefix)); k != nil && strings.HasPrefix(string(k), prefix); k, raw = c.Next() {
+		var value T
+		if err := decoding.Unmarshal(raw, &value); err != nil {
+			return fmt.Errorf("store: %s %q: %w", b, k, err)
+		}
+		if err := f(string(k), value); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Encode gives the deterministic bytes of a value, for fingerprints.
+func Encode(value any) []byte {
+	raw, err := encoding.Marshal(value)
+	if err != nil {
+		panic("store: a value that cannot be encoded: " + err.Error())
+	}
+	return raw
+}

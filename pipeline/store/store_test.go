@@ -1,0 +1,187 @@
+package store
+
+import (
+	"errors"
+	"math"
+	"math/rand/v2"
+	"os"
+	"strings"
+	"testing"
+
+	"boutwise/metrics"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+)
+
+func openTemp(t testing.TB) *Store {
+	s, err := Open(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	return s
+}
+
+// hourTrace is an hour of cycling as a trace builder makes it.
+func hourTrace() *metrics.Trace {
+	rng := rand.New(rand.NewPCG(3, 1))
+	var in metrics.Columns
+	hr, power := 110.0, 120.0
+	for i := range 3600 {
+		if i > 1000 && i < 1090 {
+			continue // a pause
+		}
+		hr += rng.NormFloat64() * 0.6
+		power += rng.NormFloat64()*8 - (power-130)*0.05
+		in.TimeMS = append(in.TimeMS, 1770000000000+int64(i)*1000)
+		in.HeartRate = append(in.HeartRate, math.Round(hr))
+		in.Power = append(in.Power, math.Round(math.Max(0, power)))
+		in.Speed = append(in.Speed, 8+0.01*power+rng.NormFloat64()*0.05)
+	}
+	in.HeartRate[50] = math.NaN()
+	tr, _ := metrics.BuildTrace(in, false)
+	return &tr
+}
+
+func TestTraceRoundTrip(t *testing.T) {
+	s, want := openTemp(t), hourTrace()
+	sum, err := s.WriteTrace("lene", "abc-0", want)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := s.ReadTrace("lene", "abc-0", sum)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(want, got, cmpopts.EquateNaNs()); diff != "" {
+		t.Errorf("trace changed (-want +got):\n%s", diff)
+	}
+	info, err := os.Stat(s.tracePath("lene", "abc-0"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if info.Size() > 20<<10 {
+		t.Errorf("an hour of three channels takes %d bytes, more than 20 KiB", info.Size())
+	}
+	if info.Mode().Perm() != 0o600 {
+		t.Errorf("trace is readable by others: %v", info.Mode())
+	}
+}
+
+func TestEmptyTrace(t *testing.T) {
+	s := openTemp(t)
+	sum, err := s.WriteTrace("lene", "none", &metrics.Trace{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := s.ReadTrace("lene", "none", sum); err != nil || got.N != 0 {
+		t.Errorf("got %v, %v", got, err)
+	}
+}
+
+func TestDamagedTraceIsTold(t *testing.T) {
+	s := openTemp(t)
+	sum, err := s.WriteTrace("lene", "k", hourTrace())
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := s.tracePath("lene", "k")
+	file, _ := os.ReadFile(path)
+	file[len(file)/2] ^= 1
+	os.WriteFile(path, file, 0o600)
+	if _, err := s.ReadTrace("lene", "k", sum); !errors.Is(err, ErrNoTrace) {
+		t.Errorf("one flipped bit: %v", err)
+	}
+	os.Remove(path)
+	if _, err := s.ReadTrace("lene", "k", sum); !errors.Is(err, ErrNoTrace) {
+		t.Errorf("no file: %v", err)
+	}
+}
+
+func TestSecondRunIsTurnedAway(t *testing.T) {
+	dir := t.TempDir()
+	first, err := Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = Open(dir)
+	if !errors.Is(err, ErrBusy) || !strings.Contains(err.Error(), "process ") {
+		t.Errorf("second run: %v", err)
+	}
+	first.Close()
+	again, err := Open(dir)
+	if err != nil {
+		t.Fatalf("after the first ended: %v", err)
+	}
+	again.Close()
+}
+
+func TestTransactions(t *testing.T) {
+	type record struct {
+		Name  string
+		Value float64
+	}
+	s := openTemp(t)
+	stop := errors.New("stop")
+	err := s.Update(func(tx *Tx) error {
+		if err := Put(tx, Exports, "a/1", record{"x", math.NaN()}); err != nil {
+			return err
+		}
+		return stop
+	})
+	if !errors.Is(err, stop) {
+		t.Fatal(err)
+	}
+	s.View(func(tx *Tx) error {
+		if _, found, _ := Get[record](tx, Exports, "a/1"); found {
+			t.Error("a failed transaction left a record")
+		}
+		return nil
+	})
+	err = s.Update(func(tx *Tx) error {
+		for _, key := range []string{"b/1", "a/2", "a/1"} {
+			if err := Put(tx, Exports, key, record{key, 1}); err != nil {
+				return err
+			}
+		}
+		return Delete(tx, Exports, "a/2")
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var keys []string
+	s.View(func(tx *Tx) error {
+		return Each(tx, Exports, "a/", func(key string, r record) error {
+			keys = append(keys, key+"="+r.Name)
+			return nil
+		})
+	})
+	if diff := cmp.Diff([]string{"a/1=a/1"}, keys); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func TestNewerStoreIsRefused(t *testing.T) {
+	dir := t.TempDir()
+	s, err := Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.Update(func(tx *Tx) error {
+		return tx.tx.Bucket([]byte(meta)).Put([]byte("format_version"), []byte{0, 0, 0, FormatVersion + 1})
+	})
+	s.Close()
+	if _, err := Open(dir); !errors.Is(err, ErrNewer) {
+		t.Errorf("got %v", err)
+	}
+}
+
+func BenchmarkTraceEncode(b *testing.B) {
+	tr := hourTrace()
+	for b.Loop() {
+		if _, err := encodeTrace(tr); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

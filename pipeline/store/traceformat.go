@@ -1,0 +1,163 @@
+package store
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+
+	"github.com/parquet-go/parquet-go"
+	"github.com/parquet-go/parquet-go/compress/zstd"
+	"github.com/parquet-go/parquet-go/encoding/delta"
+	"github.com/parquet-go/parquet-go/encoding/plain"
+
+	"boutwise/metrics"
+)
+
+// A stored trace has one row a second and, for each channel that was
+// measured, one optional column of whole steps, delta-encoded, so that slow
+// signals are small. Its start stands in the metadata.
+const (
+	startKey       = "boutwise.start_unix"
+	observedColumn = "observed"
+	recordedColumn = "recorded"
+)
+
+// encodeTrace writes the columns one by one: rows of nullable fields cost
+// several times as much.
+func encodeTrace(tr *metrics.Trace) ([]byte, error) {
+	schema := traceSchema(func(spec metrics.ChannelSpec) bool { return *spec.Column(&tr.Channels) != nil })
+	var buf bytes.Buffer
+	w := parquet.NewGenericWriter[any](&buf, schema,
+		parquet.CreatedBy("boutwise", strconv.Itoa(FormatVersion), "go"),
+		parquet.DataPageStatistics(false),
+		parquet.KeyValueMetadata(startKey, strconv.FormatInt(tr.StartUnix, 10)))
+	values := make([]parquet.Value, tr.N)
+	for i, path := range schema.Columns() {
+		switch name := path[0]; name {
+		case observedColumn:
+			boolValues(values, tr.Observed, i)
+		case recordedColumn:
+			boolValues(values, tr.Recorded, i)
+		default:
+			spec := channelNamed(name)
+			stepValues(values, *spec.Column(&tr.Channels), spec.PerUnit, i)
+		}
+		if _, err := w.ColumnWriters()[i].WriteRowValues(values); err != nil {
+			return nil, fmt.Errorf("store: trace: %w", err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		return nil, fmt.Errorf("store: trace: %w", err)
+	}
+	return buf.Bytes(), nil
+}
+
+func decodeTrace(file []byte) (*metrics.Trace, error) {
+	f, err := parquet.OpenFile(bytes.NewReader(file), int64(len(file)))
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNoTrace, err)
+	}
+	tr := &metrics.Trace{N: int(f.NumRows())}
+	text, _ := f.Lookup(startKey)
+	if tr.StartUnix, err = strconv.ParseInt(text, 10, 64); err != nil {
+		return nil, fmt.Errorf("%w: start: %w", ErrNoTrace, err)
+	}
+	tr.Observed, tr.Recorded = make([]bool, tr.N), make([]bool, tr.N)
+	for _, group := range f.RowGroups() {
+		for i, chunk := range group.ColumnChunks() {
+			if err := decodeColumn(tr, f.Schema().Columns()[i][0], chunk); err != nil {
+				return nil, fmt.Errorf("%w: %w", ErrNoTrace, err)
+			}
+		}
+	}
+	return tr, nil
+}
+
+func decodeColumn(tr *metrics.Trace, name string, chunk parquet.ColumnChunk) error {
+	var set func(row int, v parquet.Value)
+	switch name {
+	case observedColumn:
+		set = func(row int, v parquet.Value) { tr.Observed[row] = v.Boolean() }
+	case recordedColumn:
+		set = func(row int, v parquet.Value) { tr.Recorded[row] = v.Boolean() }
+	default:
+		spec := channelNamed(name)
+		col := make([]float64, tr.N)
+		*spec.Column(&tr.Channels) = col
+		set = func(row int, v parquet.Value) {
+			col[row] = math.NaN()
+			if !v.IsNull() {
+				col[row] = float64(v.Int32()) / spec.PerUnit
+			}
+		}
+	}
+	pages := chunk.Pages()
+	defer pages.Close()
+	row, buf := 0, make([]parquet.Value, 1024)
+	for {
+		page, err := pages.ReadPage()
+		if err == io.EOF {
+			return nil
+		}
+		if err != nil {
+			return fmt.Errorf("column %s: %w", name, err)
+		}
+		for values := page.Values(); ; {
+			n, err := values.ReadValues(buf)
+			for _, v := range buf[:n] {
+				set(row, v)
+				row++
+			}
+			if err == io.EOF {
+				break
+			}
+			if err != nil {
+				return fmt.Errorf("column %s: %w", name, err)
+			}
+		}
+		parquet.Release(page)
+	}
+}
+
+func traceSchema(has func(metrics.ChannelSpec) bool) *parquet.Schema {
+	flag := compressed(parquet.Encoded(parquet.Leaf(parquet.BooleanType), &plain.Encoding{}))
+	group := parquet.Group{observedColumn: flag, recordedColumn: flag}
+	for _, spec := range metrics.ChannelSpecs {
+		if has(spec) {
+			steps := parquet.Encoded(parquet.Int(32), &delta.BinaryPackedEncoding{})
+			group[spec.Name] = parquet.Optional(compressed(steps))
+		}
+	}
+	return parquet.NewSchema("trace", group)
+}
+
+func compressed(n parquet.Node) parquet.Node {
+	return parquet.Compressed(n, &zstd.Codec{Level: zstd.SpeedDefault})
+}
+
+func channelNamed(name string) metrics.ChannelSpec {
+	for _, spec := range metrics.ChannelSpecs {
+		if spec.Name == name {
+			return spec
+		}
+	}
+	panic("store: no channel " + name)
+}
+
+func boolValues(dst []parquet.Value, src []bool, column int) {
+	for i, b := range src {
+		dst[i] = parquet.BooleanValue(b).Level(0, 0, column)
+	}
+}
+
+func stepValues(dst []parquet.Value, src []float64, perUnit float64, column int) {
+	for i, x := range src {
+		if math.IsNaN(x) {
+			dst[i] = parquet.NullValue().Level(0, 0, column)
+		} else {
+			dst[i] = parquet.Int32Value(int32(math.Round(x*perUnit))).Level(0, 1, column)
+		}
+	}
+}
