@@ -38,21 +38,21 @@ func MaxPercent(maxHR, hr float64) float64 { return percentOf(hr, maxHR) }
 // (Helgerud J et al., Med Sci Sports Exerc 2007;39:665–671: 90–95 %).
 const nearMaxPct = 90
 
-// NearMaxSeconds counts the seconds of the stretch at or above 90 % of maximal
-// heart rate. NaN without a maximal rate or without a valid second.
-func NearMaxSeconds(hr []float64, s Stretch, maxHR float64) float64 {
-	values := s.Of(hr)
-	if !(maxHR > 0) || countValid(values) == 0 {
+// NearMaxSeconds counts the seconds at or above 90 % of maximal heart rate. It
+// takes counts so that a late measurement of the maximal rate needs no trace.
+// NaN without a maximal rate or without a valid second.
+func NearMaxSeconds(hr Counts, maxHR float64) float64 {
+	if !(maxHR > 0) || len(hr) == 0 {
 		return math.NaN()
 	}
 	threshold := nearMaxPct * maxHR / 100
-	seconds := 0.0
-	for _, v := range values {
-		if v >= threshold {
-			seconds++
+	seconds := 0
+	for _, c := range hr {
+		if c.Value >= threshold {
+			seconds += c.Seconds
 		}
 	}
-	return seconds
+	return float64(seconds)
 }
 
 // HRAtThreeQuarters is the mean heart rate over the 10 s centred on three

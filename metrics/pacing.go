@@ -29,20 +29,21 @@ type PacingLimits struct {
 	ChangePct float64
 
 	// UnevenPct is the least coefficient of variation of the 10 s means, in
-	// percent, after the scatter within them is allowed for, that makes a bout
-	// uneven. 8 %: treadmill and trainer bouts lie near 1 to 3 %, bouts on a
-	// rolling road somewhat above 5 %.
+	// percent, beyond what the noise within them explains, that makes a bout
+	// uneven. 10 %: treadmill and trainer bouts lie near 1 to 3 %, well-held
+	// bouts on a rolling road somewhat below 10 %.
 	UnevenPct float64
 
 	// Certainty is how many standard errors a difference must exceed besides.
-	// 2, about 95 %: with the noise of outdoor power a limit alone would give
-	// every short bout a word by chance.
+	// 2.5: with the noise of outdoor power a limit alone would give every short
+	// bout a word by chance, and as several differences are looked at, each
+	// must be surer than the usual 2.
 	Certainty float64
 }
 
 // DefaultPacingLimits are the limits a practice starts with.
 func DefaultPacingLimits() PacingLimits {
-	return PacingLimits{ChangePct: 5, UnevenPct: 8, Certainty: 2}
+	return PacingLimits{ChangePct: 5, UnevenPct: 10, Certainty: 2.5}
 }
 
 // minPacingBlocks is the fewest valid 10 s means that pacing is judged from: a
@@ -50,30 +51,28 @@ func DefaultPacingLimits() PacingLimits {
 const minPacingBlocks = 3
 
 // PacingOf names the pacing of a bout from the output inside its edges (5 s at
-// either end left out, as in [Blocks]), cut in four quarters. A difference
-// counts when it exceeds both its limit and limits.Certainty standard errors;
-// the standard error comes from the scatter that is too fast to be pacing (see
-// pacingNoise).
+// either end left out, as in [Blocks]), cut in four quarters. Two quarters
+// differ when they do so by ChangePct and by limits.Certainty standard errors,
+// as their scatter says (see scatter).
 //
-//   - A bout declines when its last quarter lies below its first by
-//     ChangePct, with no rise that counts between neighbouring quarters.
-//     It is a fast_start when most of the decline comes early (the outer two
-//     quarters together lie above the inner two), and a fade otherwise.
-//   - It is a build when its last quarter lies above its first by ChangePct,
-//     with no fall that counts between neighbouring quarters.
-//   - It is uneven when it is none of these and its quarters differ among
-//     themselves by ChangePct, or its 10 s means vary by UnevenPct beyond
-//     the noise.
+//   - A bout declines when its last quarter differs from its first by being
+//     lower, and no quarter differs from the one before by being higher. It is
+//     a fast_start when most of the decline comes early (the outer two quarters
+//     together lie above the inner two), and a fade otherwise.
+//   - It is a build when its last quarter differs from its first by being
+//     higher, and no quarter from the one before by being lower.
+//   - It is uneven when it is none of these and its highest and lowest quarters
+//     differ, or its 10 s means vary by UnevenPct beyond what the noise within
+//     them explains.
 //   - Else it is even.
 //
 // The word describes output. A heart rate rises through any bout, and would
 // always be called a build. It is [UnknownPacing] with fewer than three valid
 // blocks, a quarter less than half measured, or a mean that is not positive.
 func PacingOf(output []float64, bout Stretch, limits PacingLimits) Pacing {
-	inner := bout.inner()
 	blocks := Blocks(output, bout)
-	quarters := Quarters(output, inner)
-	noise := pacingNoise(output, bout)
+	quarters := Quarters(output, bout.inner())
+	noise := noiseWithin(output, bout)
 	valid := countValid(blocks)
 	if valid < minPacingBlocks || countValid(quarters[:]) < len(quarters) || math.IsNaN(noise) {
 		return UnknownPacing
@@ -82,7 +81,7 @@ func PacingOf(output []float64, bout Stretch, limits PacingLimits) Pacing {
 	// A quarter averages a quarter of the blocks; a difference of two has the
 	// errors of both.
 	perQuarter := float64(valid) / 4
-	standardError := noise / math.Sqrt(perQuarter) * math.Sqrt2
+	standardError := scatter(blocks, noise) * math.Sqrt(2/perQuarter)
 	least := max(limits.ChangePct, limits.Certainty*standardError)
 
 	if word := shape(quarters, least); word != UnknownPacing {
@@ -108,8 +107,9 @@ func shape(quarters [4]float64, least float64) Pacing {
 	change := quarters[3] - quarters[0]
 	switch {
 	case change <= -least && rise < least:
-		// A convex course has lost most before its middle.
-		if quarters[0]+quarters[3] > quarters[1]+quarters[2] {
+		// A convex course has lost most before its middle. Rounding must not
+		// make one of a straight line.
+		if quarters[0]+quarters[3]-quarters[1]-quarters[2] > convexPct {
 			return FastStart
 		}
 		return Fade
@@ -121,6 +121,10 @@ func shape(quarters [4]float64, least float64) Pacing {
 	return UnknownPacing
 }
 
+// convexPct is how far a decline must bend, in percent of the bout's mean, to
+// be a fast start: a tenth of the least change that counts. Common practice.
+const convexPct = 0.5
+
 // variesBeyond tells whether the variation of the blocks, in percent, exceeds
 // what noise explains by more than the limit, and surely so. The variance of n
 // values scatters by √(2/(n−1)) of itself.
@@ -130,38 +134,63 @@ func variesBeyond(cv, noise float64, n int, limits PacingLimits) bool {
 	return excess >= limits.UnevenPct*limits.UnevenPct && excess > doubt
 }
 
-// pacingNoise is the standard deviation, in percent of the bout's mean, that
-// the 10 s means of a perfectly even bout would have: the larger of two
-// estimates that a slow change of output leaves alone.
-//
-// The first compares the two halves of each block: the difference of two
-// independent half-block means has four times the variance of the block's
-// mean. It misses noise that lasts longer than a few seconds. The second
-// compares neighbouring blocks: their differences have twice the variance
-// (after von Neumann et al., Ann Math Stat 1941;12:153–162), and their median
-// is not moved by the few differences that a deliberate change of pace makes.
-func pacingNoise(output []float64, bout Stretch) float64 {
+// noiseWithin is the standard deviation, in percent of the bout's mean, that
+// the 10 s means of a perfectly even bout would have from noise that lasts for
+// a few seconds at most. It compares the two halves of each block: the
+// difference of two independent means has four times the variance of the mean
+// of both. Slow changes leave it alone.
+func noiseWithin(output []float64, bout Stretch) float64 {
 	inner := bout.inner().Of(output)
-	halves := make([]float64, 0, len(inner)/blockSeconds)
+	squares := make([]float64, 0, len(inner)/blockSeconds)
 	for ; len(inner) >= blockSeconds; inner = inner[blockSeconds:] {
 		early := meanOfHalf(inner[:blockSeconds/2])
 		late := meanOfHalf(inner[blockSeconds/2 : blockSeconds])
-		halves = append(halves, (late-early)*(late-early))
+		squares = append(squares, (late-early)*(late-early))
 	}
-	within := math.Sqrt(stats.Mean(halves)) / 2
+	return percentOf(math.Sqrt(stats.Mean(squares))/2, bout.Mean(output))
+}
 
-	blocks := Blocks(output, bout)
-	steps := make([]float64, 0, len(blocks))
-	for i := 1; i < len(blocks); i++ {
-		steps = append(steps, math.Abs(blocks[i]-blocks[i-1]))
+// scatter is the standard deviation, in percent of their mean, that blocks
+// have for the sake of judging quarters: about a smooth course through the
+// bout, and no less than the noise within them. The course is a line, or a
+// parabola from six blocks on: enough for a fast start, a fade or a build to
+// leave little behind, while noise that lasts longer than a block stays. What
+// stays is enlarged as far as neighbouring blocks err alike, since means of
+// such noise settle more slowly.
+func scatter(blocks []float64, noise float64) float64 {
+	n := len(blocks)
+	ones, x, xx := make([]float64, n), make([]float64, n), make([]float64, n)
+	for i := range x {
+		ones[i], x[i] = 1, float64(i)
+		xx[i] = x[i] * x[i]
 	}
-	// The median of |N(0, 1)| is 0.6745.
-	between := stats.Median(steps) / 0.6745 / math.Sqrt2
+	course := [][]float64{ones, x, xx}
+	if countValid(blocks) < 6 {
+		course = course[:2]
+	}
+	fit, err := stats.LeastSquares(blocks, course...)
+	if err != nil {
+		return noise
+	}
 
-	// With gaps everywhere one of the two may be missing; the other serves.
-	noise := within
-	if math.IsNaN(noise) || between > noise {
-		noise = between
+	// The autocorrelation r of neighbours multiplies the variance of a mean by
+	// (1+r)/(1−r). From a few blocks r is a guess, so it is kept below one half.
+	products := make([]float64, 0, n)
+	residual := func(i int) float64 {
+		at := []float64{1, x[i], xx[i]}
+		return blocks[i] - fit.Value(at[:len(course)]...)
 	}
-	return percentOf(noise, bout.Mean(output))
+	for i := 1; i < n; i++ {
+		products = append(products, residual(i)*residual(i-1))
+	}
+	alike := stats.Mean(products) / (fit.SD * fit.SD)
+	if !(alike > 0) {
+		alike = 0
+	}
+	alike = min(alike, 0.5)
+	about := percentOf(fit.SD, stats.Mean(blocks)) * math.Sqrt((1+alike)/(1-alike))
+	if about > noise {
+		return about
+	}
+	return noise
 }

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"time"
 
 	"boutwise/parsers/recording"
 )
@@ -175,12 +174,15 @@ func formatRank(format string) int {
 	return slices.Index([]string{string(recording.FIT), string(recording.TCX), string(recording.GPX)}, format)
 }
 
+// sessionIDLayout writes a session's start, so that names sort by time.
+const sessionIDLayout = "20060102T150405Z"
+
 // name gives each session its start in UTC as its name. Of two sessions that
 // begin in one second (legs of a damaged export) the later gets a number.
 func name(sessions []session) {
 	taken := map[string]int{}
 	for i := range sessions {
-		id := time.Unix(sessions[i].primary().leg.StartUnix, 0).UTC().Format("20060102T150405Z")
+		id := sessions[i].primary().leg.started().Format(sessionIDLayout)
 		taken[id]++
 		if n := taken[id]; n > 1 {
 			id = fmt.Sprintf("%s-%d", id, n)

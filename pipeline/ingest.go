@@ -2,7 +2,6 @@ package pipeline
 
 import (
 	"context"
-	"crypto/sha256"
 	"encoding/hex"
 	"errors"
 	"fmt"
@@ -112,7 +111,7 @@ func putExports(s *store.Store, batch []read) error {
 			if err := store.Put(tx, store.Exports, r.path, r.record); err != nil {
 				return err
 			}
-			if err := store.Delete(tx, store.Clients, r.client()); err != nil {
+			if err := store.Delete(tx, store.Clients, clientKey(r.client())); err != nil {
 				return err
 			}
 		}
@@ -123,7 +122,7 @@ func putExports(s *store.Store, batch []read) error {
 // readFile opens one file of the inbox. What is wrong with the file is in the
 // record; an error means that the store failed.
 func (in *ingester) readFile(f found) (exportRecord, error) {
-	record := exportRecord{Version: readingVersion, Size: f.size, ModTimeNS: f.modTimeNS}
+	record := exportRecord{Version: readingVersion, Size: f.size, ModTimeNS: f.modTimeNS, Position: in.keepPosition}
 	path := filepath.Join(in.inbox, filepath.FromSlash(f.path))
 	switch {
 	case f.err != nil:
@@ -133,18 +132,18 @@ func (in *ingester) readFile(f found) (exportRecord, error) {
 		record.Members = []memberRecord{refused(f.path, "lies in no client's folder; move it into inbox/CLIENT_ID/")}
 		return record, nil
 	}
-	var failed error
-	err := parsers.ExpandFile(path, in.limits, func(m parsers.Member) bool {
-		var member memberRecord
-		member, failed = in.readMember(f, m)
-		record.Members = append(record.Members, member)
-		return failed == nil
-	})
-	if failed != nil {
-		return record, failed
-	}
+	file, err := os.Open(path)
 	if err != nil {
-		record.Members = append(record.Members, refused(f.path, unreadable(err)))
+		record.Members = []memberRecord{refused(f.path, unreadable(err))}
+		return record, nil
+	}
+	defer file.Close()
+	for m := range parsers.Expand(f.path, file, f.size, in.limits) {
+		member, err := in.readMember(f, m)
+		if err != nil {
+			return record, err
+		}
+		record.Members = append(record.Members, member)
 	}
 	if after := look(path, f.path); after.size != f.size || after.modTimeNS != f.modTimeNS {
 		record.Members = []memberRecord{{Path: f.path, Status: statusDeferred, Reason: "still being written; left for the next run"}}
@@ -168,15 +167,10 @@ func refused(path, reason string) memberRecord {
 
 // readMember decodes one export and stores its traces.
 func (in *ingester) readMember(f found, m parsers.Member) (memberRecord, error) {
-	path := f.path
-	if m.Path != "" {
-		path += "/" + m.Path
-	}
 	if m.Err != nil {
-		return in.damaged(f, refused(path, unreadable(m.Err))), nil
+		return in.damaged(f, refused(m.Path, unreadable(m.Err))), nil
 	}
-	sum := sha256.Sum256(m.Data)
-	member := memberRecord{Path: path, SHA256: hex.EncodeToString(sum[:]), Status: statusRead}
+	member := memberRecord{Path: m.Path, SHA256: hex.EncodeToString(m.SHA256[:]), Status: statusRead}
 	recordings, err := parsers.Parse(m.Data, in.limits)
 	if err != nil {
 		var parse *recording.ParseError
@@ -217,13 +211,23 @@ func (in *ingester) keep(client string, m *memberRecord, rec *recording.Recordin
 		}
 		m.Reason += note
 	}
+	leg, tr := gridded(rec, in.keepPosition)
+	leg.TraceKey = fmt.Sprintf("%s-%d", m.SHA256[:16], rec.Leg)
+	var err error
+	leg.TraceSum, err = in.store.WriteTrace(client, leg.TraceKey, &tr)
+	m.Legs = append(m.Legs, leg)
+	return err
+}
+
+// gridded brings a recording to the grid and gives what is known of it beside
+// the trace.
+func gridded(rec *recording.Recording, keepPosition bool) (legRecord, metrics.Trace) {
 	onFoot := rec.Sport == recording.Running || rec.Sport == recording.Walking
-	tr, repairs := metrics.BuildTrace(columns(rec, in.keepPosition), onFoot)
+	tr, repairs := metrics.BuildTrace(columns(rec, keepPosition), onFoot)
 	leg := legRecord{
 		Leg: rec.Leg, Sport: string(rec.Sport), Indoor: rec.Indoor, Device: rec.Device.Name,
 		StartUnix: tr.StartUnix, Seconds: tr.N, Samples: rec.Samples.Len(),
 		RatedExertion: rec.RatedExertion, Laps: laps(rec.Laps), Repairs: repairs,
-		TraceKey: fmt.Sprintf("%s-%d", m.SHA256[:16], rec.Leg),
 	}
 	if rec.UTCOffset != nil {
 		seconds := int(rec.UTCOffset.Seconds())
@@ -234,10 +238,7 @@ func (in *ingester) keep(client string, m *memberRecord, rec *recording.Recordin
 			leg.Channels = append(leg.Channels, channelRecord{Name: spec.Name, Seconds: n})
 		}
 	}
-	var err error
-	leg.TraceSum, err = in.store.WriteTrace(client, leg.TraceKey, &tr)
-	m.Legs = append(m.Legs, leg)
-	return err
+	return leg, tr
 }
 
 // columns gives a recording's samples as the trace builder takes them.

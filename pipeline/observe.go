@@ -38,7 +38,7 @@ func Observe(tr *metrics.Trace, about About, set Observing) Observation {
 	out, found := findBouts(tr, outputs(tr, gait, grade), about, set.Bouts)
 
 	obs := Observation{
-		Session:   sessionTotals(tr, about), UTCOffsetS: about.UTCOffsetS,
+		Session: sessionTotals(tr, about), UTCOffsetS: about.UTCOffsetS,
 		HeartRate: metrics.CountValues(tr.HeartRate),
 		Power:     metrics.CountValues(tr.Power),
 		Speed:     metrics.CountValues(tr.Speed),
@@ -81,23 +81,23 @@ func sessionTotals(tr *metrics.Trace, about About) tables.Session {
 	rep := about.Repairs
 	return tables.Session{
 		ClientID: about.ClientID, SessionID: about.SessionID,
-		StartedUTC:      time.Unix(tr.StartUnix, 0).UTC(),
-		Sport:           string(about.Sport),
-		DurationS:       float64(max(0, tr.N-1)),
-		RecordedS:       float64(tr.RecordedSeconds()),
-		MeanHR:          tables.Num(whole.Mean(tr.HeartRate)),
-		MaxHR:           tables.Num(whole.Peak(tr.HeartRate)),
-		MeanPower:       tables.Num(whole.Mean(tr.Power)),
-		MeanSpeed:       tables.Num(whole.Mean(tr.Speed)),
-		Distance:        tables.Num(covered(tr.Distance)),
-		HRCoverage:      100 * coverage(tr, tr.HeartRate),
-		PowerCoverage:   100 * coverage(tr, tr.Power),
-		SpeedCoverage:   100 * coverage(tr, tr.Speed),
-		BridgedS:        float64(rep.BridgedS),
-		DroppedSamples:  int64(rep.Backward + rep.Duplicate + rep.Stray),
-		HRRepaired:      int64(rep.Channel["heart_rate"].Total()),
-		PowerRepaired:   int64(rep.Channel["power"].Total()),
-		RatedExertion:   about.RatedExertion,
+		StartedUTC:     time.Unix(tr.StartUnix, 0).UTC(),
+		Sport:          string(about.Sport),
+		DurationS:      float64(max(0, tr.N-1)),
+		RecordedS:      float64(tr.RecordedSeconds()),
+		MeanHR:         tables.Num(whole.Mean(tr.HeartRate)),
+		MaxHR:          tables.Num(whole.Peak(tr.HeartRate)),
+		MeanPower:      tables.Num(whole.Mean(tr.Power)),
+		MeanSpeed:      tables.Num(whole.Mean(tr.Speed)),
+		Distance:       tables.Num(covered(tr.Distance)),
+		HRCoverage:     100 * coverage(tr, tr.HeartRate),
+		PowerCoverage:  100 * coverage(tr, tr.Power),
+		SpeedCoverage:  100 * coverage(tr, tr.Speed),
+		BridgedS:       float64(rep.BridgedS),
+		DroppedSamples: int64(rep.Backward + rep.Duplicate + rep.Stray),
+		HRRepaired:     int64(rep.Channel["heart_rate"].Total()),
+		PowerRepaired:  int64(rep.Channel["power"].Total()),
+		RatedExertion:  about.RatedExertion,
 	}
 }
 

@@ -29,6 +29,7 @@ type exportRecord struct {
 	Version   int
 	Size      int64
 	ModTimeNS int64
+	Position  bool // read with position
 	Members   []memberRecord
 }
 
@@ -86,6 +87,8 @@ type sessionRecord struct {
 	// Inputs is the fingerprint of all that Observation rests on.
 	Inputs      string
 	Observation Observation
+	// Gave names the channels that each source gave, in the order of group.
+	Gave [][]string
 }
 
 // sessionKey orders a client's sessions by their start.
@@ -125,3 +128,6 @@ type outputRecord struct {
 	SHA256 string
 	Size   int64
 }
+
+// clientKey is the key of a client's record; a key must not be empty.
+func clientKey(client string) string { return "client/" + client }

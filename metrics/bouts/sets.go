@@ -21,11 +21,19 @@ func like(x, spread, width, odd float64) float64 {
 	return math.Log((1-odd)*width/(spread*2.5066)*math.Exp(-u*u/2) + odd)
 }
 
-// Widths of the priors: durations from 15 s to 40 min are e^5 apart; levels
-// lie within the top level.
-const (
-	durationWidth = 5.0
-	levelWidth    = 1.0
+// durationWidth is the width of the prior on the logarithm of a duration.
+// Bouts from 15 s to 40 min span e^5, but of several nested candidates the
+// best fitting one is taken, which makes a chance likeness more probable.
+const durationWidth = 2.5
+
+// Tightness is how closely a set repeats its pattern, as the spread of the
+// logarithms of its durations and rests. A programmed session is strict, one
+// done by feel or by the road is loose; both readings are tried.
+type tightness struct{ duration, rest float64 }
+
+var (
+	strict = tightness{duration: 0.08, rest: 0.12}
+	loose  = tightness{duration: 0.30, rest: 0.40}
 )
 
 // pattern is what a set repeats.
@@ -34,12 +42,18 @@ type pattern struct {
 	level   float64
 	rest    float64 // s between two bouts
 	low     float64 // level of the rest
+	tight   tightness
 }
+
+// limit is the level that parts work from rest.
+func (t pattern) limit() float64 { return t.level - 0.4*(t.level-t.low) }
 
 // chain is a set of alike bouts in order of time.
 type chain struct {
-	members  []int // indices of candidates
+	members  []int   // indices of candidates
+	regular  float64 // evidence of the repetition alone
 	evidence float64
+	score    float64
 	pattern  pattern
 }
 
@@ -51,28 +65,59 @@ type finder struct {
 	taken    []bool // blocks in bouts found so far
 }
 
-// sets returns the chains found, strongest first, until nothing more is worth
-// suggesting.
+// leastEvidence is the evidence below which a chain is not worth scoring.
+const leastEvidence = -6.0
+
+// mostSets bounds the sets of one session.
+const mostSets = 6
+
+// sets returns the chains worth suggesting, strongest first.
 func (fd *finder) sets() []chain {
 	var found []chain
-	for len(found) < 6 {
-		best := chain{evidence: evidenceOf(fd.settings.Suggest)}
+	for range mostSets {
+		best := chain{evidence: leastEvidence}
 		for _, t := range fd.templates() {
-			if c := fd.chain(t); c.evidence > best.evidence {
+			if c := fd.chain(t); len(c.members) > 1 && c.evidence > best.evidence {
 				best = c
 			}
 		}
-		if len(best.members) < 2 {
+		if len(best.members) == 0 {
 			break
 		}
-		found = append(found, best)
-		for _, k := range best.members {
-			for i := fd.all[k].a; i < fd.all[k].b; i++ {
-				fd.taken[i] = true
-			}
+		best.score = setScore(fd.describe(best, fd.above(best.pattern)))
+		fd.take(best)
+		if best.score >= fd.settings.Suggest {
+			found = append(found, best)
 		}
 	}
 	return found
+}
+
+// take marks a chain's time as spoken for.
+func (fd *finder) take(c chain) {
+	for _, k := range c.members {
+		for i := fd.all[k].a; i < fd.all[k].b; i++ {
+			fd.taken[i] = true
+		}
+	}
+}
+
+// lone returns the most convincing single block that is left, if any.
+func (fd *finder) lone() (chain, bool) {
+	var best chain
+	for k, m := range fd.all {
+		if m.seconds < shortestLone || !fd.free(m) {
+			continue
+		}
+		c := chain{members: []int{k}}
+		c.pattern = pattern{seconds: m.seconds, level: m.level, low: max(m.left, m.right)}
+		x := fd.describe(c, fd.above(c.pattern))
+		x.sharp = fd.bluntest(m)
+		if c.score = loneScore(x); c.score > best.score {
+			best = c
+		}
+	}
+	return best, best.score >= fd.settings.Suggest
 }
 
 // free tells whether a candidate overlaps no bout found so far.
@@ -119,9 +164,11 @@ func (fd *finder) templates() []pattern {
 	if len(list) > fd.settings.Templates {
 		list = list[:fd.settings.Templates]
 	}
-	out := make([]pattern, len(list))
-	for i, p := range list {
-		out[i] = p.pattern
+	out := make([]pattern, 0, 2*len(list))
+	for _, p := range list {
+		for _, p.tight = range []tightness{strict, loose} {
+			out = append(out, p.pattern)
+		}
 	}
 	return out
 }
@@ -138,8 +185,8 @@ func (fd *finder) chain(t pattern) chain {
 	var nodes []node
 	best := -1
 	for k, c := range fd.all {
-		own := fd.likeness(t, c)
-		if own < -4 || !fd.free(c) {
+		own := fd.likeness(t, c, above)
+		if own < -6 || !fd.free(c) {
 			continue
 		}
 		n := node{k: k, score: own, prev: -1}
@@ -165,33 +212,96 @@ func (fd *finder) chain(t pattern) chain {
 		c.members = append(c.members, nodes[i].k)
 	}
 	slices.Reverse(c.members)
-	c.evidence = nodes[best].score - fd.firstCost(t) - fd.outside(t, c.members, above)
+	c.members = fd.withoutStrays(c.members)
+	c.regular = nodes[best].score - fd.firstCost(t)
+	c.evidence = c.regular - fd.outside(t, c.members, above)
 	return c
+}
+
+// withoutStrays drops an opener that happens to look like a bout of the set:
+// a first member that is alone by far, or one much shorter than the rest
+// with a recovery out of proportion.
+func (fd *finder) withoutStrays(members []int) []int {
+	if len(members) < 3 {
+		return members
+	}
+	var work, rest []float64
+	for i, k := range members {
+		work = append(work, fd.all[k].seconds)
+		if i > 0 {
+			rest = append(rest, float64((fd.all[k].a-fd.all[members[i-1]].b)*fd.size))
+		}
+	}
+	usualWork, usualRest := median(work[1:]), median(rest[1:])
+	far := rest[0] > strayRest*slices.Max(rest[1:]) && rest[0] > strayLeast
+	ratio := math.Abs(math.Log(rest[0] / work[0] * usualWork / usualRest))
+	odd := ratio > strayOdd && math.Abs(math.Log(rest[0]/usualRest)) > strayOdd
+	short := work[0] < strayShare*usualWork
+	tiny := work[0] < strayTiny*usualWork && ratio > strayOdd
+	if far || tiny || short && odd {
+		return members[1:]
+	}
+	return members
+}
+
+// Limits of what is a stray: an opener is a minute at most before bouts of
+// several, some minutes ahead of them. The first rounds of a pyramid are short
+// too, but their recoveries are in keeping.
+const (
+	strayRest  = 3.0   // times the longest other rest
+	strayLeast = 180.0 // s
+	strayShare = 0.6   // of the usual bout
+	strayTiny  = 0.35  // of the usual bout
+	strayOdd   = 0.35  // log ratio
+)
+
+// median of a sample, which is left as it is; the lower of two middle values.
+func median(x []float64) float64 {
+	sorted := slices.Sorted(slices.Values(x))
+	return sorted[(len(sorted)-1)/2]
 }
 
 // firstCost takes back what a pattern earns by resembling itself.
 func (fd *finder) firstCost(t pattern) float64 {
-	self := candidate{seconds: t.seconds, level: t.level, left: t.low, right: t.low, z: 4}
-	return fd.likeness(t, self) + like(0, restSpread(t.rest), durationWidth, 0.3)
+	return t.likeDuration(t.seconds) + t.likeRest(t.rest, t.seconds)
+}
+
+// likeDuration is the evidence in a bout's length. Blocks and noise limit how
+// alike two equal bouts can look.
+func (t pattern) likeDuration(seconds float64) float64 {
+	return like(math.Log(seconds/t.seconds), t.tight.duration+4/t.seconds, durationWidth, 0.2)
+}
+
+// likeRest is the evidence in the length of a rest after a bout of the given
+// length: rests may be equal, or in proportion to the work.
+func (t pattern) likeRest(seconds, work float64) float64 {
+	equal := math.Log(seconds / t.rest)
+	inProportion := equal - math.Log(work/t.seconds)
+	least := min(math.Abs(equal), math.Abs(inProportion))
+	return like(least, t.tight.rest+4/t.rest, durationWidth, 0.3)
 }
 
 // likeness is the evidence that a candidate repeats the pattern.
-func (fd *finder) likeness(t pattern, c candidate) float64 {
-	// Blocks and noise limit how alike two equal bouts can look.
-	duration := like(math.Log(c.seconds/t.seconds), 0.08+4/t.seconds, durationWidth, 0.25)
-	spread := math.Sqrt(0.04*0.04 + 2*fd.noise/(c.seconds*t.level*t.level))
-	level := like((c.level-t.level)/t.level, spread, levelWidth, 0.01)
-	sure := math.Log(c.z / 4)
-	return duration + level + min(1.5, max(-1.5, sure))
-}
+func (fd *finder) likeness(t pattern, c candidate, above []float64) float64 {
+	e := t.likeDuration(c.seconds)
 
-// restSpread is how alike two equal rests look, as a log ratio.
-func restSpread(rest float64) float64 { return 0.12 + 4/rest }
+	// A like level earns nothing, since any session has one level that it
+	// mostly keeps to; an unlike one counts against.
+	spread := math.Sqrt(0.05*0.05 + 2*fd.noise/(c.seconds*t.level*t.level))
+	e += like((c.level-t.level)/t.level, spread, 2.5066*spread, 0.005)
+
+	// Bouts that are clear of the noise count for more.
+	e += min(1.5, max(-1.5, math.Log(c.z/4)))
+
+	// Rest within a bout speaks against its being one.
+	below := c.seconds - (above[c.b] - above[c.a])
+	return e - min(8, 6*below/c.seconds)
+}
 
 // link is the evidence that two bouts follow each other in the pattern.
 func (fd *finder) link(t pattern, p, c candidate, above []float64) float64 {
 	rest := float64((c.a - p.b) * fd.size)
-	e := like(math.Log(rest/t.rest), restSpread(t.rest), durationWidth, 0.3)
+	e := t.likeRest(rest, p.seconds)
 
 	// Work as hard in between that is not part of the set speaks against it.
 	e -= min(8, 4*(above[c.a]-above[p.b])/t.seconds)
@@ -212,7 +322,7 @@ func (fd *finder) link(t pattern, p, c candidate, above []float64) float64 {
 // above is the running sum of seconds at the pattern's work level that belong
 // to no bout found so far, by blocks.
 func (fd *finder) above(t pattern) []float64 {
-	limit := t.level - 0.4*(t.level-t.low)
+	limit := t.limit()
 	sum := make([]float64, fd.blocks.n+1)
 	for _, st := range fd.steps {
 		for i := st.a; i < st.b; i++ {

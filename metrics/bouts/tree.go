@@ -15,6 +15,10 @@ type candidate struct {
 	z           float64 // contrast in standard errors
 }
 
+// shortestLone is the least length in seconds of a bout that stands alone:
+// shorter ones are surges, climbs and sprints.
+const shortestLone = 240
+
 // contrast is how far the candidate stands above its higher flank, as a share
 // of its level.
 func (c candidate) contrast() float64 {

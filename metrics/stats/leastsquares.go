@@ -194,6 +194,10 @@ func (f *Fit) setCoefficients(qr *mat.QR, solution *mat.VecDense, scale []float6
 	f.Cov = make([][]float64, k)
 	for i := range k {
 		f.Coef[i] = solution.AtVec(i) / scale[i]
+		// An infinite y gets this far.
+		if math.IsNaN(f.Coef[i]) || math.IsInf(f.Coef[i], 0) {
+			return ErrDegenerate
+		}
 		f.Cov[i] = make([]float64, k)
 		for j := range k {
 			f.Cov[i][j] = f.SD * f.SD * unscaled.At(i, j) / (scale[i] * scale[j])

@@ -80,11 +80,12 @@ func quantileSorted(sorted []float64, p float64) float64 {
 	}
 	position := p * float64(n-1)
 	below := int(position)
-	if below+1 >= n {
-		return sorted[n-1]
-	}
 	part := position - float64(below)
-	// Between equal neighbours the line is flat whatever rounding does.
+	// On an order statistic the next one must not matter: it may be infinite,
+	// or not exist.
+	if part == 0 {
+		return sorted[below]
+	}
 	return sorted[below] + part*(sorted[below+1]-sorted[below])
 }
 

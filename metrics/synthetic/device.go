@@ -9,25 +9,29 @@ import (
 // channel had nothing. Times are whole seconds from the first sample, rising.
 type Samples struct {
 	Time      []int
-	Value     []float64 // the session's signal, in its own unit
+	Value     []float64 // power, speed or heart rate, by the session's signal; nil when only positions were kept
 	HeartRate []float64 // beats a minute; nil without a strap
 	Altitude  []float64 // m; nil indoors
+	Grade     []float64 // percent, of a treadmill; nil elsewhere
+	Distance  []float64 // m along the positions; nil when a speed was written
 }
 
 // keep returns the samples for which the predicate holds.
 func (s Samples) keep(wanted func(i int) bool) Samples {
 	var kept Samples
+	columns := func(s *Samples) []*[]float64 {
+		return []*[]float64{&s.Value, &s.HeartRate, &s.Altitude, &s.Grade, &s.Distance}
+	}
+	from, to := columns(&s), columns(&kept)
 	for i, t := range s.Time {
 		if !wanted(i) {
 			continue
 		}
 		kept.Time = append(kept.Time, t)
-		kept.Value = append(kept.Value, s.Value[i])
-		if s.HeartRate != nil {
-			kept.HeartRate = append(kept.HeartRate, s.HeartRate[i])
-		}
-		if s.Altitude != nil {
-			kept.Altitude = append(kept.Altitude, s.Altitude[i])
+		for k, column := range from {
+			if *column != nil {
+				*to[k] = append(*to[k], (*column)[i])
+			}
 		}
 	}
 	return kept
@@ -92,10 +96,10 @@ func (s Samples) paused(rng *rand.Rand, spans [][2]float64, late float64) Sample
 	return s.keep(func(i int) bool { return !cut[i] })
 }
 
-// positioned replaces a true speed by the one that positions give: a fix that
-// wanders slowly by drift metres and jumps by jitter metres from second to
-// second, along a path that bends. The speed between two fixes belongs to the
-// later one, and is measured after thinning, as from a file.
+// positioned is what a device keeps that writes positions only: the distance
+// along fixes that wander slowly by drift metres and jump by jitter metres from
+// one to the next, on a path that bends. It is thinned before it is measured,
+// as in a file.
 func positioned(rng *rand.Rand, speed []float64, drift, jitter float64, longest int) Samples {
 	n := len(speed)
 	wanderX := AR1{SD: drift, TimeConstant: 60}.Series(rng, n)
@@ -111,13 +115,10 @@ func positioned(rng *rand.Rand, speed []float64, drift, jitter float64, longest 
 		north += speed[i] * math.Cos(heading)
 	}
 	s := everySecond(make([]float64, n), 0).sparse(rng, longest)
-	for k := range s.Time {
-		// The first fix has no speed yet.
-		s.Value[k] = math.NaN()
-		if k > 0 {
-			a, b := s.Time[k-1], s.Time[k]
-			s.Value[k] = math.Hypot(x[b]-x[a], y[b]-y[a]) / float64(b-a)
-		}
+	s.Value, s.Distance = nil, make([]float64, len(s.Time))
+	for k := 1; k < len(s.Time); k++ {
+		a, b := s.Time[k-1], s.Time[k]
+		s.Distance[k] = s.Distance[k-1] + math.Hypot(x[b]-x[a], y[b]-y[a])
 	}
 	return s
 }

@@ -1,6 +1,10 @@
 package synthetic
 
-import "math/rand/v2"
+import (
+	"math/rand/v2"
+
+	"boutwise/metrics"
+)
 
 // structured lays a set into a session: warm-up or base, the set, cool-down.
 func structured(rng *rand.Rand, draw set, level float64) plan {
@@ -66,14 +70,13 @@ func pace(rng *rand.Rand) Session {
 }
 
 // treadmillGrade is a walk at constant speed in which only the incline
-// changes, in steps of half a percent; the signal is the oxygen cost of
-// walking, 3.5 + 0.1 S + 1.8 S G (Bushman 2020, speed S in m/min).
+// changes, in steps of half a percent.
 func treadmillGrade(rng *rand.Rand) Session {
 	c := anyone(rng)
-	speed := 60 * between(rng, 1.1, 1.7) // m/min
-	steep := round(between(rng, 0.06, 0.14), 0.005)
-	cost := func(grade float64) float64 { return 3.5 + 0.1*speed + 1.8*speed*grade }
-	flat := round(between(rng, 0, steep*0.3), 0.005)
+	speed := round(between(rng, 1.1, 1.6), 0.01)
+	steep := round(between(rng, 6, 14), 0.5)
+	flat := round(between(rng, 0, steep*0.3), 0.5)
+	cost := func(grade float64) float64 { return metrics.WalkingCost(speed, grade) }
 	draw := func(rng *rand.Rand) (protocol, float64) {
 		recovery := cost(flat) / cost(steep)
 		if chance(rng, 0.3) {
@@ -84,7 +87,14 @@ func treadmillGrade(rng *rand.Rand) Session {
 	p := structured(rng, draw, cost(steep))
 	// The deck takes some ten seconds to tilt; the belt is all but constant.
 	done := steady(rng, p.render(between(rng, 4, 12)), AR1{SD: between(rng, 0.001, 0.02), TimeConstant: 3})
-	s := everySecond(done, 0)
+	s := everySecond(make([]float64, len(done)), 0)
+	s.Grade = make([]float64, len(done))
+	for i, v := range done {
+		// What the grade must be for the cost that was done, never downhill.
+		s.Value[i] = speed
+		s.Grade[i] = round(max(0, (v-cost(0))/(cost(1)-cost(0))), 0.1)
+		done[i] = cost(s.Grade[i])
+	}
 	s.HeartRate = wear(rng).read(rng, c.heart(done, cost(steep)))
 	return Session{Truth: truth(p, done), Samples: s}
 }

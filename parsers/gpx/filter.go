@@ -18,12 +18,12 @@ const maxExtensions = 48
 // point is what the filter reads of a track point itself, because gpxgo
 // would lose it.
 type point struct {
-	ms     int64 // Unix milliseconds
-	timed  bool  // ms is known
+	ms    int64 // Unix milliseconds
+	timed bool  // ms is known
 
 	utcOffset *time.Duration // of the time as written; nil for UTC
 
-	placed bool  // latitude and longitude are both numbers in range
+	placed bool // latitude and longitude are both numbers in range
 }
 
 // filter stands between the token stream and gpxgo. It passes on what is read
@@ -181,6 +181,16 @@ func (f *filter) parent() string {
 // inExtensions tells whether the filter stands in a track point's extensions:
 // nothing else lies that deep (gpx, trk, trkseg, trkpt, extensions).
 func (f *filter) inExtensions() bool { return len(f.where) >= 5 }
+
+// untimed counts the track points without a time.
+func (f *filter) untimed() (n int) {
+	for i := range f.points {
+		if !f.points[i].timed {
+			n++
+		}
+	}
+	return n
+}
 
 var _ xml.TokenReader = (*filter)(nil)
 

@@ -11,6 +11,7 @@ package gpx
 import (
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"math"
 	"time"
 
@@ -39,9 +40,13 @@ func Parse(data []byte, lim recording.Limits) ([]*recording.Recording, error) {
 	if len(recs) == 0 {
 		return nil, refusal(doc, in)
 	}
+	salvage := in.in.Salvage()
+	if n := in.untimed(); n > 0 {
+		salvage = append(salvage, fmt.Sprintf("%d track points without a time were left out", n))
+	}
 	for leg, rec := range recs {
 		rec.Leg = leg
-		rec.Salvage = in.in.Salvage()
+		rec.Salvage = salvage
 	}
 	return recs, nil
 }

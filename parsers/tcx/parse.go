@@ -42,9 +42,13 @@ func Parse(data []byte, lim recording.Limits) ([]*recording.Recording, error) {
 		}
 		return nil, in.Refuse(recording.ErrNoSamples, "no track point has a time")
 	}
+	salvage := in.Salvage()
+	if r.untimed > 0 {
+		salvage = append(salvage, fmt.Sprintf("%d track points without a time were left out", r.untimed))
+	}
 	for leg, rec := range r.recs {
 		rec.Leg = leg
-		rec.Salvage = in.Salvage()
+		rec.Salvage = salvage
 	}
 	return r.recs, nil
 }
@@ -58,6 +62,7 @@ type reader struct {
 	recs       []*recording.Recording
 	activities int // activities met, with or without samples
 	samples    int // track points over all activities
+	untimed    int // track points without a time
 	marks      int // laps and tracks over all activities
 }
 

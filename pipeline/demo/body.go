@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"boutwise/metrics"
 	"boutwise/metrics/synthetic"
 )
 
@@ -23,18 +24,6 @@ type body struct {
 	workAboveCP float64
 }
 
-// Oxygen costs by the metabolic equations of the ACSM (Bushman 2020), in
-// mL/kg/min with speed in m/min and grade as a fraction.
-const (
-	restingUptake  = 3.5
-	unloadedUptake = 7.0                // cycling against no load, rest included
-	uptakePerWatt  = 1.8 * 60 / 9.80665 // times W/kg: 1.8 a kg·m/min
-	walkingCost    = 0.1                // times speed
-	climbingCost   = 1.8                // times speed and grade, walking
-	runningCost    = 0.2                // times speed
-	secondsAMinute = 60
-)
-
 // heartDelay is how long heart rate takes to answer at all, in seconds.
 const heartDelay = 6
 
@@ -50,17 +39,33 @@ func (b body) inWeek(week int) body {
 
 // uptake is the oxygen uptake that an effort asks for.
 func (b body) uptake(effort float64) float64 {
-	return restingUptake + effort*(b.vo2max-restingUptake)
+	return metrics.RestingVO2 + effort*(b.vo2max-metrics.RestingVO2)
 }
+
+// The published equations of oxygen cost are straight lines in power, speed
+// and grade, so that two points of each are enough to read it backwards.
 
 // watts is the cycling power of an effort, 0 at least.
 func (b body) watts(effort float64) float64 {
-	return max(0, (b.uptake(effort)-unloadedUptake)*b.mass/uptakePerWatt)
+	unloaded := metrics.CyclingCost(0, b.mass)
+	return max(0, (b.uptake(effort)-unloaded)/(metrics.CyclingCost(1, b.mass)-unloaded))
 }
 
 // effort is the effort that a cycling power takes.
 func (b body) effort(watts float64) float64 {
-	return (unloadedUptake + uptakePerWatt*watts/b.mass - restingUptake) / (b.vo2max - restingUptake)
+	return (metrics.CyclingCost(watts, b.mass) - metrics.RestingVO2) / (b.vo2max - metrics.RestingVO2)
+}
+
+// runningSpeed is the speed of an effort on the level, in m/s.
+func (b body) runningSpeed(effort float64) float64 {
+	return (b.uptake(effort) - metrics.RestingVO2) / (metrics.RunningCost(1, 0) - metrics.RestingVO2)
+}
+
+// walkingGrade is the grade, in percent, at which walking at a speed in m/s
+// takes the effort; 0 at least.
+func (b body) walkingGrade(effort, speed float64) float64 {
+	level := metrics.WalkingCost(speed, 0)
+	return max(0, (b.uptake(effort)-level)/(metrics.WalkingCost(speed, 1)-level))
 }
 
 // criticalPower is the power, in W, that maximal efforts of growing length
@@ -71,24 +76,6 @@ func (b body) criticalPower() float64 { return b.watts(criticalShare) }
 // two-parameter model (Monod and Scherrer 1965).
 func (b body) powerFor(seconds float64) float64 {
 	return b.criticalPower() + 1000*b.workAboveCP/seconds
-}
-
-// runningSpeed is the speed of an effort on the level, in m/s.
-func (b body) runningSpeed(effort float64) float64 {
-	return (b.uptake(effort) - restingUptake) / runningCost / secondsAMinute
-}
-
-// walkingGrade is the grade, in percent, at which walking at a speed in m/s
-// takes the effort; 0 at least.
-func (b body) walkingGrade(effort, speed float64) float64 {
-	s := speed * secondsAMinute
-	return max(0, 100*(b.uptake(effort)-restingUptake-walkingCost*s)/(climbingCost*s))
-}
-
-// walkingUptake is the oxygen cost, in mL/kg/min, of walking.
-func walkingUptake(speed, gradePct float64) float64 {
-	s := speed * secondsAMinute
-	return restingUptake + walkingCost*s + climbingCost*s*gradePct/100
 }
 
 // Noise of heart rate: how it wanders within a session, in beats a minute,

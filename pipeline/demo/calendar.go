@@ -41,7 +41,4 @@ func (c calendar) at(week, weekday, second int) time.Time {
 }
 
 // isoWeek is the week's name, such as 2026-W14.
-func (c calendar) isoWeek(week int) string {
-	y, w := c.day(week, 0).Time().ISOWeek()
-	return fmt.Sprintf("%d-W%02d", y, w)
-}
+func (c calendar) isoWeek(week int) string { return c.day(week, 0).ISOWeek() }

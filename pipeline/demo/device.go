@@ -44,7 +44,7 @@ func wear(rate, cadence []float64, what happening, rng *rand.Rand) []float64 {
 		// Nine gaps, most of them too long to bridge.
 		for gap := range 9 {
 			from := n/10 + gap*n/12 + rng.IntN(n/40)
-			for i := from; i < min(n, from+25+rng.IntN(90)); i++ {
+			for i, end := from, from+40+rng.IntN(90); i < min(n, end); i++ {
 				out[i] = math.NaN()
 			}
 		}
@@ -56,8 +56,8 @@ func wear(rate, cadence []float64, what happening, rng *rand.Rand) []float64 {
 	case cadenceLocked:
 		// The sensor counts steps: both legs, a beat to either side.
 		counted := synthetic.AR1{SD: 0.5, TimeConstant: 5}.Series(rng, n)
-		from := n/4 + rng.IntN(n/10)
-		for i := from; i < min(n, from+14*60); i++ {
+		from := n/8 + rng.IntN(n/10)
+		for i := from; i < from+n*2/3; i++ {
 			out[i] = math.Round(2*cadence[i] + counted[i])
 		}
 	}

@@ -75,14 +75,15 @@ func fitRecord(s *recording.Samples, i int, indoor bool) proto.Message {
 	set(s.Power, i, func(v float64) { r.SetPower(uint16(v)) })
 	set(s.Cadence, i, func(v float64) { r.SetCadence(uint8(v)) })
 	set(s.Temperature, i, func(v float64) { r.SetTemperature(int8(v)) })
-	set(s.Grade, i, func(v float64) { r.SetGradeScaled(v) })
-	set(s.Distance, i, func(v float64) { r.SetDistanceScaled(v) })
-	set(s.Altitude, i, func(v float64) { r.SetEnhancedAltitudeScaled(v) })
+	// The library's own scaling cuts off where a device rounds.
+	set(s.Grade, i, func(v float64) { r.SetGrade(int16(math.Round(100 * v))) })
+	set(s.Distance, i, func(v float64) { r.SetDistance(uint32(math.Round(100 * v))) })
+	set(s.Altitude, i, func(v float64) { r.SetEnhancedAltitude(uint32(math.Round(5 * (v + 500)))) })
 	set(s.Speed, i, func(v float64) {
 		if indoor {
-			r.SetSpeedScaled(v)
+			r.SetSpeed(uint16(math.Round(1000 * v)))
 		} else {
-			r.SetEnhancedSpeedScaled(v)
+			r.SetEnhancedSpeed(uint32(math.Round(1000 * v)))
 		}
 	})
 	if p := s.Position; p != nil {
@@ -174,7 +175,9 @@ func fitSession(rec *recording.Recording, start, end time.Time) proto.Message {
 	whole(t.MeanPower, func(v float64) { m.SetAvgPower(uint16(v)) })
 	whole(t.MaxPower, func(v float64) { m.SetMaxPower(uint16(v)) })
 	if !math.IsNaN(t.DistanceM) {
-		m.SetTotalDistanceScaled(t.DistanceM).SetEnhancedAvgSpeedScaled(t.MeanSpeed).SetEnhancedMaxSpeedScaled(t.MaxSpeed)
+		m.SetTotalDistance(uint32(math.Round(100 * t.DistanceM)))
+		m.SetEnhancedAvgSpeed(uint32(math.Round(1000 * t.MeanSpeed)))
+		m.SetEnhancedMaxSpeed(uint32(math.Round(1000 * t.MaxSpeed)))
 	}
 	if rec.RatedExertion != nil {
 		// The field holds ten times the rating.

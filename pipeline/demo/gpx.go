@@ -40,7 +40,7 @@ func encodeGPX(rec *recording.Recording) ([]byte, error) {
 func gpxPoint(s *recording.Samples, i int) gpx.GPXPoint {
 	p := gpx.GPXPoint{Timestamp: instant(s.TimeMS[i])}
 	p.Latitude, p.Longitude = s.Position.Latitude[i], s.Position.Longitude[i]
-	p.Elevation.SetValue(s.Altitude[i])
+	set(s.Altitude, i, p.Elevation.SetValue)
 	set(s.HeartRate, i, func(v float64) {
 		p.Extensions.GetOrCreateNode(trackPointExtension, "TrackPointExtension", "hr").Data = strconv.Itoa(int(v))
 	})

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"boutwise/metrics"
 	"boutwise/metrics/bouts"
 	"boutwise/metrics/synthetic"
 	"boutwise/parsers/recording"
@@ -35,14 +36,18 @@ type machine struct {
 var (
 	ergometer = machine{
 		sport: recording.Cycling, indoor: true, signal: bouts.Power, edge: 3,
-		unsteady: synthetic.AR1{SD: 0.025, TimeConstant: 2}, drive: pedal,
+		unsteady: synthetic.AR1{SD: 0.02, TimeConstant: 1.5}, drive: pedal,
 	}
 	treadmill = machine{
 		sport: recording.Walking, indoor: true, signal: bouts.OxygenCost, edge: 9, drive: climb,
 	}
 	roadRun = machine{
 		sport: recording.Running, signal: bouts.Speed, edge: 4,
-		unsteady: synthetic.AR1{SD: 0.02, TimeConstant: 5}, drive: run,
+		unsteady: synthetic.AR1{SD: 0.016, TimeConstant: 4}, drive: run,
+	}
+	trailRun = machine{
+		sport: recording.Running, signal: bouts.OxygenCost, edge: 4,
+		unsteady: synthetic.AR1{SD: 0.016, TimeConstant: 4}, drive: runHills,
 	}
 	roadRide = machine{
 		sport: recording.Cycling, signal: bouts.HeartRate, edge: 6,
@@ -78,13 +83,13 @@ func climb(s *recording.Samples, c client, b body, effort, _ []float64, rng *ran
 		s.Speed[i] = speed
 		s.Grade[i] = round(b.walkingGrade(e, speed), gradeStep)
 		s.Cadence[i] = math.Round(54 + stride[i])
-		cost[i] = walkingUptake(speed, s.Grade[i])
+		cost[i] = metrics.WalkingCost(speed, s.Grade[i])
 	}
 	s.Distance = travelled(s.Speed)
 	return cost
 }
 
-// run is running outdoors: speed, cadence, and where on the loop.
+// run is running outdoors on the level: speed, cadence, and where on the loop.
 func run(s *recording.Samples, c client, b body, effort, noise []float64, rng *rand.Rand) []float64 {
 	n := len(effort)
 	s.Speed, s.Cadence = make([]float64, n), make([]float64, n)
@@ -97,6 +102,14 @@ func run(s *recording.Samples, c client, b body, effort, noise []float64, rng *r
 	s.Distance = travelled(s.Speed)
 	c.kit.route.follow(s, rng)
 	return s.Speed
+}
+
+// runHills is running where it rises and falls a little, with a device that
+// tells the altitude. The runner keeps to a speed, and the cost follows.
+func runHills(s *recording.Samples, c client, b body, effort, noise []float64, rng *rand.Rand) []float64 {
+	speed := run(s, c, b, effort, noise, rng)
+	grade := c.kit.route.climb(s)
+	return metrics.OxygenCost(speed, grade, metrics.Running, metrics.DefaultGaitLimits(metrics.Running))
 }
 
 // rideSpeed is the speed of a base ride, in m/s.
@@ -114,6 +127,7 @@ func ride(s *recording.Samples, c client, _ body, effort, noise []float64, rng *
 	}
 	s.Distance = travelled(s.Speed)
 	c.kit.route.follow(s, rng)
+	c.kit.route.climb(s)
 	return s.Speed
 }
 

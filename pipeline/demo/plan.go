@@ -11,9 +11,9 @@ import (
 // of its level. Nil holds the level.
 type shape func(x float64) float64
 
-// fastStart begins far above the level and ends far below it; the mean over
-// the bout stays 1.
-func fastStart(x float64) float64 { return 1.15 - 0.30*x }
+// fastStart begins far above the level, has lost most of that after a quarter
+// and ends well below it; the mean over the bout stays 1.
+func fastStart(x float64) float64 { return 0.965 - 0.04*x + 0.27*math.Exp(-x/0.2) }
 
 // pacing names a shape in the words of the bouts table.
 func (s shape) pacing() string {

@@ -22,7 +22,7 @@ type route struct {
 // The loops of the practice.
 var (
 	meadow   = route{latitude: -44.062, longitude: 171.418, radius: 340, lobes: 3, bulge: 0.12, altitude: 214, hills: 2}
-	parkland = route{latitude: -44.318, longitude: 171.127, radius: 420, lobes: 2, bulge: 0.20, altitude: 61, hills: 1.5}
+	parkland = route{latitude: -44.318, longitude: 171.127, radius: 420, lobes: 2, bulge: 0.20}
 	valley   = route{latitude: -44.541, longitude: 170.902, radius: 1900, lobes: 4, bulge: 0.10, altitude: 148, hills: 16}
 )
 
@@ -37,13 +37,12 @@ const corners = 720
 // slowly, which is why speed from positions is as good as it is.
 var fixNoise = synthetic.AR1{SD: 0.9, TimeConstant: 90}
 
-// follow adds position and altitude for the distance covered.
+// follow adds the position for the distance covered.
 func (r route) follow(s *recording.Samples, rng *rand.Rand) {
 	x, y, along := r.draw()
 	n := len(s.Distance)
 	east, north := fixNoise.Series(rng, n), fixNoise.Series(rng, n)
 	s.Position = &recording.Position{Latitude: make([]float64, n), Longitude: make([]float64, n)}
-	s.Altitude = make([]float64, n)
 	narrow := math.Cos(r.latitude * math.Pi / 180)
 	for i, d := range s.Distance {
 		d = math.Mod(d, along[corners])
@@ -54,8 +53,22 @@ func (r route) follow(s *recording.Samples, rng *rand.Rand) {
 		// Seven decimals are a centimetre: about as fine as any device writes.
 		s.Position.Latitude[i] = round(r.latitude+py/metresPerDegree, 1e-7)
 		s.Position.Longitude[i] = round(r.longitude+px/(metresPerDegree*narrow), 1e-7)
-		s.Altitude[i] = round(r.altitude+r.hills*math.Sin(2*math.Pi*d/along[corners]), 0.2)
 	}
+}
+
+// climb adds the altitude for the distance covered, and returns the grade in
+// percent.
+func (r route) climb(s *recording.Samples) []float64 {
+	_, _, along := r.draw()
+	s.Altitude = make([]float64, len(s.Distance))
+	grade := make([]float64, len(s.Distance))
+	for i, d := range s.Distance {
+		turn := 2 * math.Pi / along[corners]
+		// A fifth of a metre is the finest step of the FIT format.
+		s.Altitude[i] = round(r.altitude+r.hills*math.Sin(turn*d), 0.2)
+		grade[i] = 100 * r.hills * turn * math.Cos(turn*d)
+	}
+	return grade
 }
 
 // draw returns the loop's corners in metres from its middle, the first one

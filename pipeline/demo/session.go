@@ -174,7 +174,7 @@ func (c client) rating(o outing, p plan) *float64 {
 		}
 		hardest = max(hardest, level)
 	}
-	rated := math.Round(min(10, 7.5*hardest))
+	rated := math.Round(min(10, 9*hardest))
 	if o.kind == practice.BaseWithBursts {
 		// A few short bursts weigh less than minutes of work.
 		rated--

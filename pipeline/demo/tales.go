@@ -89,13 +89,11 @@ var tales = map[string]tale{
 	},
 	"c108": {
 		story: "is ready for more",
-		told: "He improves by about ten percent in twelve weeks. Maximal efforts in weeks 5 and 12 show it. Rounds grow from four to " +
-			"five, bouts from four to five minutes. In week 6 he adds a second interval session a day after the first.",
+		told: "He improves by about ten percent in twelve weeks. Maximal efforts in weeks 5 and 12 show it. Four rounds of four minutes " +
+			"grow to five and then six. In week 6 he adds a second interval session a day after the first.",
 		findings: script{{FindingTooClose, []int{6}}, {FindingTooManyInterval, []int{6}}},
 		suggestions: script{
-			{SuggestMoreRounds, []int{4}},
-			{SuggestLongerBouts, []int{8}},
-			{SuggestRetest, []int{11}},
+			{SuggestMoreRounds, []int{4, 8}},
 		},
 	},
 }

@@ -40,8 +40,8 @@ type ClientTruth struct {
 	// it is in the data. No other finding above a note belongs to the story.
 	Findings []Expected
 
-	// Suggestions are the steps that are due at the end of a week: the
-	// prescription follows them in the week after.
+	// Suggestions are the steps that stand at the end of a week: the
+	// prescription follows them in the week after. Some may stand earlier.
 	Suggestions []Expected
 
 	// Never lists suggestions that would be wrong in any week.
@@ -123,7 +123,6 @@ const (
 	SuggestMoreRounds     = "one_more_round"
 	SuggestLongerBouts    = "longer_bouts"
 	SuggestEaseBack       = "ease_back"
-	SuggestRetest         = "retest_capacity"
 )
 
 // gather joins the clients' parts in the order of the cast, which is the

@@ -55,7 +55,8 @@ func FuzzSheet(f *testing.F) {
 // FuzzSettings holds that practice.toml never leaves a setting outside its
 // range, whatever is in it.
 func FuzzSettings(f *testing.F) {
-	f.Add([]byte(settingsTemplate()))
+	// Short seeds: the fuzzer spends its time on shortening long ones.
+	f.Add([]byte("time_zone = \"UTC\"\nkeep_position = true\n[findings]\nsilent_days = 5\nfade_last_pct = 90.5\n"))
 	f.Add([]byte("a.b = {c = [1, {d = 2}]}\n[[x]]\ny = nan\n\"a.b\" = 1\n"))
 	f.Add([]byte("[bouts]\nmin_confidence = inf\n"))
 	f.Fuzz(func(t *testing.T, text []byte) {

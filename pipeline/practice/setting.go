@@ -26,7 +26,7 @@ type setting struct {
 const noSource = "common practice, no source"
 
 // settings lists every key, in the order of the template.
-var settings = concat(generalSettings, boutSettings, progressSettings, findingSettings, capacitySettings, limitSettings)
+var settings = concat(generalSettings, boutSettings, kindSettings, progressSettings, findingSettings, capacitySettings, limitSettings)
 
 func concat(groups ...[]setting) []setting {
 	var all []setting

@@ -24,6 +24,7 @@ type Settings struct {
 	MinConfidence float64
 
 	Pacing   metrics.PacingLimits
+	Kinds    metrics.KindLimits
 	Progress ProgressSettings
 	Findings FindingSettings
 	Capacity CapacitySettings

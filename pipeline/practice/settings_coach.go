@@ -1,5 +1,7 @@
 package practice
 
+import "boutwise/metrics"
+
 // ProgressSettings are the gates of the programme: what must have been kept,
 // and for how long, before the next step is suggested. The template says what
 // each means and how its default came about; percentages are 0 to 100.
@@ -7,6 +9,8 @@ type ProgressSettings struct {
 	WeekKeptPct float64
 
 	BaseWeeks       int
+	BaseStepWeeks   int
+	BaseDayWeeks    int
 	BaseMaxDriftPct float64
 	BaseMinutes     float64 // min
 	BaseDays        int     // a week
@@ -17,7 +21,8 @@ type ProgressSettings struct {
 
 	FirstRounds      int
 	MostRounds       int
-	IntervalSessions int
+	IntervalWeeks    int
+	LongestBoutS     float64 // s
 	DaysBetweenSteps int
 
 	SubmaximalSessions int
@@ -48,10 +53,15 @@ type FindingSettings struct {
 	WeeklyJumpMin float64 // min
 	SilentDays    int
 
-	AboveMaxHRBPM  float64 // beats a minute
-	HRRecoveryBPM  float64 // beats a minute
-	OutputDropPct  float64
-	OutputDropMADs float64
+	AboveMaxHRBPM     float64 // beats a minute
+	AboveMaxHRS       int     // s
+	HRRecoveryBPM     float64 // beats a minute
+	HRRecoveryPeakPct float64
+	HRRecoveryOutput  float64 // percent of the bout's
+	OutputHistory     int     // sessions
+	OutputDays        int
+	OutputDropPct     float64
+	OutputDropMADs    float64
 
 	LowCoveragePct float64
 	RepairedPct    float64
@@ -59,19 +69,23 @@ type FindingSettings struct {
 
 	ExertionHardBase float64 // 0 to 10
 	ExertionEasyWork float64 // 0 to 10
+
+	OpenDays int
 }
 
 // CapacitySettings rule what is estimated over months.
 type CapacitySettings struct {
+	metrics.CapacityLimits
+
 	WindowDays      int
-	ShortestS       float64 // s
-	LongestS        float64 // s
-	MinBouts        int
-	MinSpread       float64 // longest over shortest
 	MaximalHRPct    float64
 	MaximalExertion float64 // 0 to 10
-	MaxErrorPct     float64
-	TrendSessions   int
-	TrendP          float64 // two-sided
-	TrendDays       int
+
+	StageDays     int
+	StageMaxHRPct float64
+	StageS        float64 // s
+
+	TrendDays     int
+	TrendSessions int
+	TrendP        float64 // two-sided
 }

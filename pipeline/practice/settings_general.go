@@ -56,6 +56,45 @@ var boutSettings = []setting{
 	},
 }
 
+// kindLimits are the defaults of the kinds section.
+var kindLimits = metrics.DefaultKindLimits()
+
+// kindSettings name bouts and sessions by their lengths.
+var kindSettings = []setting{
+	{
+		key: "kinds.interval_from_s", field: func(s *Settings) any { return &s.Kinds.IntervalFrom }, value: kindLimits.IntervalFrom, low: 30, high: 600,
+		what: "shortest interval in seconds; a shorter bout is a burst", source: noSource,
+	},
+	{
+		key: "kinds.interval_to_s", field: func(s *Settings) any { return &s.Kinds.IntervalTo }, value: kindLimits.IntervalTo, low: 120, high: 3600,
+		what: "longest interval in seconds; a longer bout is a block", source: noSource,
+	},
+	{
+		key: "kinds.tolerance_s", field: func(s *Settings) any { return &s.Kinds.Tolerance }, value: kindLimits.Tolerance, low: 0, high: 30,
+		what: "seconds by which a measured bout may miss these", source: noSource,
+	},
+	{
+		key: "kinds.base_minutes", field: func(s *Settings) any { return &s.Kinds.BaseMinutes }, value: kindLimits.BaseMinutes, low: 5, high: 120,
+		what: "least minutes of movement that make a session without bouts a base session", source: noSource,
+	},
+	{
+		key: "kinds.min_bursts", field: func(s *Settings) any { return &s.Kinds.MinBursts }, value: kindLimits.MinBursts, low: 2, high: 10,
+		what: "fewest bursts that show a design, not a hill or a sprint for the lights", source: noSource,
+	},
+	{
+		key: "kinds.min_intervals", field: func(s *Settings) any { return &s.Kinds.MinIntervals }, value: kindLimits.MinIntervals, low: 1, high: 10,
+		what: "fewest intervals, likewise", source: noSource,
+	},
+	{
+		key: "kinds.bursts_from", field: func(s *Settings) any { return &s.Kinds.BurstsFrom }, value: kindLimits.BurstsFrom, low: 0, high: 0.95,
+		what: "share of a base session after which bursts are near its end", source: noSource,
+	},
+	{
+		key: "kinds.dominant_share", field: func(s *Settings) any { return &s.Kinds.DominantShare }, value: kindLimits.DominantShare, low: 0.5, high: 1,
+		what: "least share of the work that one kind of bout needs to name the session", source: noSource,
+	},
+}
+
 // parserLimits are the defaults of the limits section.
 var parserLimits = recording.DefaultLimits()
 

@@ -11,6 +11,14 @@ var progressSettings = []setting{
 		what: "kept weeks of base, one after the other, before bursts are suggested", source: noSource,
 	},
 	{
+		key: "progress.base_step_weeks", field: func(s *Settings) any { return &s.Progress.BaseStepWeeks }, value: 2, low: 1, high: 26,
+		what: "kept weeks at one length and number of base sessions before more of either is suggested", source: noSource,
+	},
+	{
+		key: "progress.base_day_weeks", field: func(s *Settings) any { return &s.Progress.BaseDayWeeks }, value: 3, low: 1, high: 26,
+		what: "kept weeks at that number of base sessions before bursts are suggested", source: noSource,
+	},
+	{
 		key: "progress.base_max_drift_pct", field: func(s *Settings) any { return &s.Progress.BaseMaxDriftPct }, value: 5.0, low: 0, high: 30,
 		what: "median heart-rate drift of those weeks' base sessions, in percent, at most", source: noSource,
 	},
@@ -23,7 +31,7 @@ var progressSettings = []setting{
 		what: "base sessions a week before bursts are suggested", source: noSource,
 	},
 	{
-		key: "progress.burst_sessions", field: func(s *Settings) any { return &s.Progress.BurstSessions }, value: 4, low: 1, high: 50,
+		key: "progress.burst_sessions", field: func(s *Settings) any { return &s.Progress.BurstSessions }, value: 3, low: 1, high: 50,
 		what: "sessions with bursts, held evenly and recovered from, before intervals are suggested", source: noSource,
 	},
 	{
@@ -40,11 +48,15 @@ var progressSettings = []setting{
 	},
 	{
 		key: "progress.most_rounds", field: func(s *Settings) any { return &s.Progress.MostRounds }, value: 8, low: 1, high: 30,
-		what: "rounds up to which one more is suggested; beyond, longer bouts are", source: noSource,
+		what: "rounds up to which one more is suggested", source: noSource,
 	},
 	{
-		key: "progress.interval_sessions", field: func(s *Settings) any { return &s.Progress.IntervalSessions }, value: 2, low: 1, high: 20,
-		what: "interval sessions done as prescribed before the next step is suggested", source: noSource,
+		key: "progress.longest_bout_s", field: func(s *Settings) any { return &s.Progress.LongestBoutS }, value: 480.0, low: 120, high: 600,
+		what: "seconds up to which longer bouts are suggested", source: "bouts of 3 to 8 minutes; common practice, no source",
+	},
+	{
+		key: "progress.interval_weeks", field: func(s *Settings) any { return &s.Progress.IntervalWeeks }, value: 3, low: 1, high: 20,
+		what: "weeks with an interval session done as prescribed before the next step is suggested", source: noSource,
 	},
 	{
 		key: "progress.days_between_steps", field: func(s *Settings) any { return &s.Progress.DaysBetweenSteps }, value: 7, low: 1, high: 90,
@@ -83,7 +95,7 @@ var progressSettings = []setting{
 		what: "weeks not kept, one after the other, from which easing back is suggested", source: noSource,
 	},
 	{
-		key: "progress.retest_weeks", field: func(s *Settings) any { return &s.Progress.RetestWeeks }, value: 12, low: 1, high: 104,
-		what: "weeks after the last measurement of capacity from which a new test is suggested", source: noSource,
+		key: "progress.retest_weeks", field: func(s *Settings) any { return &s.Progress.RetestWeeks }, value: 6, low: 1, high: 104,
+		what: "weeks after the last test of capacity from which a new one is suggested", source: noSource,
 	},
 }

@@ -195,6 +195,14 @@ func Each[T any](tx *Tx, b Bucket, prefix string, f func(key string, value T) er
 	return nil
 }
 
+// EachKey calls f for every key of a bucket in order, without decoding.
+func EachKey(tx *Tx, b Bucket, f func(key string)) error {
+	return tx.tx.Bucket([]byte(b)).ForEach(func(k, _ []byte) error {
+		f(string(k))
+		return nil
+	})
+}
+
 // Encode gives the deterministic bytes of a value, for fingerprints.
 func Encode(value any) []byte {
 	raw, err := encoding.Marshal(value)

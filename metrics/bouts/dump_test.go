@@ -1,0 +1,66 @@
+package bouts_test
+
+import (
+	"fmt"
+	"os"
+	"testing"
+
+	"boutwise/metrics/bouts"
+	"boutwise/metrics/synthetic"
+)
+
+func TestDump(t *testing.T) {
+	w, _ := os.Create("/tmp/feat.csv")
+	defer w.Close()
+	fmt.Fprintln(w, "scenario,group,seed,reading,evidence,regular,rounds,outside,contrast,overlap,easy,shortest,clear,sharp,uneven,work,restRatio,match,n,truth")
+	for _, sc := range synthetic.Scenarios() {
+		if sc.Signal == bouts.HeartRate {
+			continue
+		}
+		for seed := uint64(1000); seed < 1060; seed++ {
+			se := sc.Session(seed)
+			for _, l := range bouts.Dump(se.Input(), func(spans [][2]float64) string {
+				m := 0
+				for _, s := range spans {
+					for _, tr := range se.Truth {
+						sh := min(tr.End, s[1]) - max(tr.Start, s[0])
+						if sh > 0.5*(max(tr.End, s[1])-min(tr.Start, s[0])) {
+							m++
+						}
+					}
+				}
+				return fmt.Sprintf("%d,%d,%d", m, len(spans), len(se.Truth))
+			}) {
+				fmt.Fprintf(w, "\"%s\",\"%s\",%d,%s\n", sc.Name, sc.Group, seed, l)
+			}
+		}
+	}
+}
+
+func TestDumpLone(t *testing.T) {
+	w, _ := os.Create("/tmp/lone.csv")
+	defer w.Close()
+	fmt.Fprintln(w, "scenario,group,seed,reading,evidence,regular,rounds,outside,contrast,overlap,easy,shortest,clear,sharp,uneven,work,restRatio,match,n,truth")
+	for _, sc := range synthetic.Scenarios() {
+		if sc.Signal == bouts.HeartRate {
+			continue
+		}
+		for seed := uint64(1000); seed < 1060; seed++ {
+			se := sc.Session(seed)
+			for _, l := range bouts.DumpLone(se.Input(), func(spans [][2]float64) string {
+				m := 0
+				for _, s := range spans {
+					for _, tr := range se.Truth {
+						sh := min(tr.End, s[1]) - max(tr.Start, s[0])
+						if sh > 0.5*(max(tr.End, s[1])-min(tr.Start, s[0])) {
+							m++
+						}
+					}
+				}
+				return fmt.Sprintf("%d,%d,%d", m, len(spans), len(se.Truth))
+			}) {
+				fmt.Fprintf(w, "\"%s\",\"%s\",%d,%s\n", sc.Name, sc.Group, seed, l)
+			}
+		}
+	}
+}

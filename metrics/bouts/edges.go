@@ -1,0 +1,195 @@
+package bouts
+
+import "math"
+
+// A boundary is placed by the likelihood of the 1 Hz values around it. The
+// model is two levels joined by a straight ramp of unknown length centred on
+// the boundary, in autocorrelated noise of the first order whose size may
+// differ on the two sides. The posterior over the centre, summed over the
+// ramp's length, gives the estimate (its median) and the 90 % interval.
+
+const (
+	nearestReach  = 8.0  // s, how far around the block boundary is searched at least
+	farthestReach = 45.0 // s, and at most
+	levelWindow   = 45   // s, from which the level of a side is judged
+	rampMargin    = 4    // s next to the boundary that are left out of it
+
+	// The model is never exact: levels move by a share of the step for
+	// reasons of their own. Without a floor a clean signal would give
+	// intervals of nothing.
+	leastError = 0.04
+
+	// Squared residuals are capped, in squared standard errors, so that one
+	// spike cannot place a boundary.
+	mostError = 9.0
+
+	// Real noise is more tangled than the model's: the likelihood is
+	// flattened by this factor, chosen so that the intervals cover.
+	flatten = 0.7
+)
+
+// ramps are the lengths tried, in seconds.
+var ramps = [...]float64{0, 1, 2, 3, 4, 6, 8, 11, 15}
+
+// edge is one boundary to be placed.
+type edge struct {
+	at     float64 // s, first guess
+	before float64 // s, room on the side before it
+	after  float64 // s, room after it
+}
+
+// placed is where it was found.
+type placed struct{ at, half float64 }
+
+// edges places boundaries in one series.
+type edges struct {
+	p     series
+	phi   float64 // correlation of the noise from second to second
+	noise float64 // long-run variance
+}
+
+// side is what lies on one side of a boundary.
+type side struct {
+	level    float64
+	variance float64 // of the innovations
+	ok       bool
+}
+
+// newEdges judges the noise that all boundaries share.
+func newEdges(p series, f *fit) edges {
+	e := edges{p: p, noise: f.noise}
+	lag, square := 0.0, 0.0
+	for _, st := range f.steps {
+		last := math.NaN()
+		for i := st.a*f.size + rampMargin; i < min(st.b*f.size-rampMargin, len(p.y)); i++ {
+			if !p.own[i] || p.w[i] == 0 {
+				last = math.NaN()
+				continue
+			}
+			d := p.y[i] - st.mean
+			if !math.IsNaN(last) {
+				lag += d * last
+				square += last * last
+			}
+			last = d
+		}
+	}
+	if square > 0 {
+		e.phi = min(0.95, max(0, lag/square))
+	}
+	return e
+}
+
+// place finds one boundary.
+func (e edges) place(g edge) placed {
+	out := side{}
+	in := out
+	out = e.judge(g.at-min(g.before, levelWindow), g.at-rampMargin)
+	in = e.judge(g.at+rampMargin, g.at+min(g.after, levelWindow))
+	step := in.level - out.level
+	if !out.ok || !in.ok || step == 0 {
+		return placed{at: g.at, half: nearestReach}
+	}
+	floor := leastError * leastError * step * step
+	out.variance = max(out.variance, floor)
+	in.variance = max(in.variance, floor)
+
+	// The location of a step is uncertain by the noise over its square.
+	reach := min(farthestReach, max(nearestReach, 4*e.noise/(step*step)))
+	from := g.at - min(reach, g.before/2)
+	to := g.at + min(reach, g.after/2)
+	return e.posterior(from, to, out, in)
+}
+
+// judge estimates the level and the noise between two times.
+func (e edges) judge(from, to float64) side {
+	a, b := max(0, int(from)), min(len(e.p.y), int(to))
+	if b-a < 3 {
+		// Hardly any room: take what there is around the middle.
+		mid := (from + to) / 2
+		a, b = max(0, int(mid-2)), min(len(e.p.y), int(mid+2))
+	}
+	sum, n := 0.0, 0.0
+	for i := a; i < b; i++ {
+		if e.p.w[i] > 0 {
+			sum += e.p.y[i]
+			n++
+		}
+	}
+	if n == 0 {
+		return side{}
+	}
+	s := side{level: sum / n, ok: true}
+	square := 0.0
+	for i := a; i < b; i++ {
+		if e.p.w[i] > 0 {
+			d := e.p.y[i] - s.level
+			square += d * d
+		}
+	}
+	// A short window sees too little of the noise; the session's long-run
+	// variance, turned into one of single seconds, counts for ten more.
+	const prior = 10
+	session := e.noise * (1 - e.phi) / (1 + e.phi)
+	s.variance = (square + prior*session) / (n + prior) * (1 - e.phi*e.phi)
+	return s
+}
+
+// posterior weighs every centre between from and to.
+func (e edges) posterior(from, to float64, out, in side) placed {
+	spacing := 0.5
+	if to-from > 40 {
+		spacing = 1
+	}
+	n := int((to-from)/spacing) + 1
+	first := max(1, int(from)-int(ramps[len(ramps)-1]))
+	last := min(len(e.p.y), int(to)+int(ramps[len(ramps)-1])+2)
+	if last <= first || n < 2 {
+		return placed{at: (from + to) / 2, half: nearestReach}
+	}
+	w := newWhitened(e, first, last, out, in)
+	weights := make([]float64, n)
+	logs := make([]float64, n)
+	best := math.Inf(-1)
+	for k := range logs {
+		t := from + float64(k)*spacing
+		// The ramps' sum, by the largest term first for safety with exponents.
+		var terms [len(ramps)]float64
+		top := math.Inf(-1)
+		for r, length := range ramps {
+			terms[r] = flatten * w.likelihood(t, length)
+			top = max(top, terms[r])
+		}
+		sum := 0.0
+		for _, v := range terms {
+			sum += math.Exp(v - top)
+		}
+		logs[k] = top + math.Log(sum)
+		best = max(best, logs[k])
+	}
+	total := 0.0
+	for k, v := range logs {
+		weights[k] = math.Exp(v - best)
+		total += weights[k]
+	}
+	low := crossing(weights, total*0.05)
+	mid := crossing(weights, total*0.5)
+	high := crossing(weights, total*0.95)
+	return placed{
+		at:   from + mid*spacing,
+		half: max(0.5, max(mid-low, high-mid)*spacing),
+	}
+}
+
+// crossing is where the running sum of the weights passes a mark, in steps
+// from the first weight's centre, linear within a weight's own cell.
+func crossing(weights []float64, mark float64) float64 {
+	sum := 0.0
+	for k, v := range weights {
+		if sum+v >= mark && v > 0 {
+			return float64(k) - 0.5 + (mark-sum)/v
+		}
+		sum += v
+	}
+	return float64(len(weights) - 1)
+}

@@ -1,0 +1,109 @@
+package bouts
+
+import (
+	"math"
+	"slices"
+)
+
+// features is what the acceptance of a chain, or of a lone bout, rests on.
+// None depends on unit or client.
+type features struct {
+	regular   float64 // evidence of the chain, a link
+	rounds    float64 // how many bouts
+	outside   float64 // work as hard outside the chain, as a share of that in it
+	contrast  float64 // of the bouts over their rests, as a share of their level
+	overlap   float64 // share of the time within bouts that looks like rest
+	easy      float64 // share of the session ridden more easily than the bouts, stops apart
+	shortest  float64 // s, shortest bout
+	clear     float64 // contrast over noise in a bout of median length, in standard errors
+	sharp     float64 // share of the rise that takes place within seconds of the edges
+	uneven    float64 // spread of half minutes within bouts, over the contrast
+	work      float64 // share of the session in bouts
+	restRatio float64 // rest over work between the first and last bout
+}
+
+// describe measures a chain.
+func (fd *finder) describe(c chain, above []float64) features {
+	t := c.pattern
+	n := len(c.members)
+	x := features{rounds: float64(n), shortest: math.Inf(1)}
+	var seconds, zs []float64
+	in, below, sharp, level, low := 0.0, 0.0, 0.0, 0.0, 0.0
+	for _, k := range c.members {
+		m := fd.all[k]
+		in += m.seconds
+		below += m.seconds - (above[m.b] - above[m.a])
+		seconds = append(seconds, m.seconds)
+		zs = append(zs, m.z)
+		level += m.level / float64(n)
+		low += max(m.left, m.right) / float64(n)
+		sharp += fd.sharpness(m) / float64(n)
+		x.shortest = min(x.shortest, m.seconds)
+	}
+	first, last := fd.all[c.members[0]], fd.all[c.members[n-1]]
+	x.regular = c.regular / float64(max(1, n-1))
+	x.outside = (above[first.a] + above[len(above)-1] - above[last.b]) / in
+	x.contrast = 1 - low/level
+	x.overlap = below / in
+	x.easy, x.work = fd.shares(t, in)
+	slices.Sort(zs)
+	x.clear = zs[n/2]
+	x.sharp = sharp
+	x.uneven = fd.unevenness(c) / (level - low)
+	span := float64((last.b - first.a) * fd.size)
+	x.restRatio = (span - in) / in
+	return x
+}
+
+// rises are the shares of a candidate's rise and of its fall that happen
+// within ten seconds of its edges.
+func (fd *finder) rises(m candidate) (start, end float64) {
+	reach := 10 / fd.size
+	rise := fd.flank(m.a, m.a+reach) - fd.flank(m.a-reach, m.a)
+	fall := fd.flank(m.b-reach, m.b) - fd.flank(m.b, m.b+reach)
+	return rise / (m.level - m.left), fall / (m.level - m.right)
+}
+
+// sharpness is the mean of both.
+func (fd *finder) sharpness(m candidate) float64 {
+	start, end := fd.rises(m)
+	return (start + end) / 2
+}
+
+// bluntest is the lesser of both.
+func (fd *finder) bluntest(m candidate) float64 {
+	return min(fd.rises(m))
+}
+
+// shares returns the share of the recorded session that was moved more easily
+// than the pattern's limit, and the share of work.
+func (fd *finder) shares(t pattern, in float64) (easy, work float64) {
+	total, gentle := 0.0, 0.0
+	for _, st := range fd.steps {
+		d := float64((st.b - st.a) * fd.size)
+		if st.mean < 0.1*t.level {
+			continue
+		}
+		total += d
+		if st.mean < t.limit() {
+			gentle += d
+		}
+	}
+	return gentle / total, in / total
+}
+
+// unevenness is the standard deviation of half-minute means around their
+// bout's mean.
+func (fd *finder) unevenness(c chain) float64 {
+	sum, n := 0.0, 0.0
+	for _, k := range c.members {
+		m := fd.all[k]
+		piece := int(min(30, m.seconds/2)) / fd.size
+		for i := m.a; i+piece <= m.b; i += piece {
+			d := fd.flank(i, i+piece) - m.level
+			sum += d * d
+			n++
+		}
+	}
+	return math.Sqrt(sum / n)
+}

@@ -1,0 +1,113 @@
+package metrics
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"boutwise/testdata/checks"
+)
+
+func TestRecoveries(t *testing.T) {
+	// Two bouts of 60 s at 200 W, recoveries at 50 W and 150 W.
+	output := slices.Concat(held(100, 80), held(60, 200), held(120, 50), held(60, 200), held(300, 150))
+	bouts := []Stretch{{100, 160}, {280, 340}}
+	want := []Recovery{
+		{Stretch{160, 280}, 25, Passive, 0.5},
+		{Stretch{340, 520}, 75, Active, missing},
+	}
+	got := Recoveries(output, nil, bouts)
+	if diff := cmp.Diff(want, got, cmpopts.EquateNaNs(), cmpopts.EquateApprox(0, 1e-12)); diff != "" {
+		t.Errorf("recoveries (-want +got):\n%s", diff)
+	}
+	keepsInput(t, "Recoveries", output, func(c []float64) { Recoveries(c, nil, bouts) })
+	if got := Recoveries(output, nil, nil); len(got) != 0 {
+		t.Errorf("no bouts: %v, want none", got)
+	}
+}
+
+func TestRecoveryKinds(t *testing.T) {
+	work := held(60, 200)
+	tests := []struct {
+		name    string
+		after   []float64 // second by second after the bout
+		stopped int       // so many seconds of them, from the end, are not recorded
+		kind    RecoveryKind
+		pct     float64
+		length  float64
+	}{
+		{"exactly half", held(60, 100), 0, Passive, 50, 60},
+		{"just above half", held(60, 101), 0, Active, 50.5, 60},
+		{"stood still", held(60, 0), 0, Passive, 0, 60},
+		{"stopped the device after slowing down", slices.Concat(held(10, 160), held(50, missing)), 50, Passive, 80, 60},
+		{"stopped it for less than half", slices.Concat(held(40, 160), held(20, missing)), 20, Active, 80, 60},
+		{"output lost while recording", held(60, missing), 0, UnknownRecovery, missing, 60},
+		{"the session ends with the bout", nil, 0, UnknownRecovery, missing, 0},
+		{"cut at three minutes", slices.Concat(held(180, 60), held(60, 500)), 0, Passive, 30, 180},
+	}
+	for _, test := range tests {
+		output := slices.Concat(work, test.after)
+		recorded := slices.Repeat([]bool{true}, len(output))
+		for i := range test.stopped {
+			recorded[len(recorded)-1-i] = false
+		}
+		got := Recoveries(output, recorded, []Stretch{{0, 60}})[0]
+		if got.Kind != test.kind || !closeOrMissing(got.OutputPct, test.pct, 1e-9) || got.Duration() != test.length {
+			t.Errorf("%s: %q at %v %% for %v s, want %q, %v, %v", test.name,
+				got.Kind, got.OutputPct, got.Duration(), test.kind, test.pct, test.length)
+		}
+	}
+
+	// A bout without output has nothing to compare with.
+	got := Recoveries(held(200, missing), nil, []Stretch{{0, 60}, {120, 180}})[0]
+	if got.Kind != UnknownRecovery || got.WorkToRecovery != 1 {
+		t.Errorf("no output: %+v, want an unknown kind and 1 to 1", got)
+	}
+}
+
+func TestWorkToRecoveryProtocols(t *testing.T) {
+	const helgerud, laursen = "Helgerud et al. 2007, 4 × 4 min with 3 min between", "protocol of 30 s with 4.5 min between, Laursen et al. 2002"
+	ratio := func(work, recovery float64) float64 {
+		bouts := []Stretch{{600, 600 + work}, {600 + work + recovery, 600 + 2*work + recovery}}
+		return Recoveries(held(3000, 100), nil, bouts)[0].WorkToRecovery
+	}
+	computed(t, "helgerud-ratio", "work to recovery of 4 × 4 min", helgerud, checks.Published, 4.0/3, 1e-12, ratio(240, 180))
+	computed(t, "laursen-ratio", "work to recovery of 30 s bouts", laursen, checks.Published, 1.0/9, 1e-12, ratio(30, 270))
+}
+
+func TestHRRecovery60(t *testing.T) {
+	falling := filled(200, func(i int) float64 { return 170 - 0.25*float64(i) })
+	hole := slices.Clone(falling)
+	hole[101] = missing
+	tests := []struct {
+		name string
+		hr   []float64
+		end  float64
+		want float64
+	}{
+		{"whole second", falling, 40, 15},
+		{"between seconds", falling, 40.5, 15},
+		{"missing at the end of the minute", hole, 41, missing},
+		{"missing beside a fraction", hole, 40.5, missing},
+		{"not missing at the exact second", hole, 40, 15},
+		{"the recording ends first", falling, 140, missing},
+		{"its last sample serves", falling, 139, 15},
+		{"a fraction beyond the last sample", falling, 139.5, missing},
+		{"before the start", falling, -1, missing},
+		{"unknown end", falling, missing, missing},
+		{"nil", nil, 0, missing},
+	}
+	for _, test := range tests {
+		if got := HRRecovery60(test.hr, test.end); !closeOrMissing(got, test.want, 1e-9) {
+			t.Errorf("%s: %v, want %v", test.name, got, test.want)
+		}
+	}
+
+	// A drop of 12 bpm is abnormal in all three published wordings, 13 in none
+	// (Cole 1999: 12 or less; Nishime 2000: not more than 12; Sydó 2018: less
+	// than 13).
+	hr := filled(61, func(i int) float64 { return 170 - 12*float64(i)/60 })
+	computed(t, "cole-12", "drop from 170 to 158 bpm in 60 s, bpm", "Cole et al. 1999, cut point", checks.Published, 12, 1e-9, HRRecovery60(hr, 0))
+}

@@ -1,0 +1,121 @@
+package fit
+
+import (
+	"sort"
+
+	"github.com/tormoder/fit"
+
+	"boutwise/parsers/recording"
+)
+
+// leg is what belongs to one session message of a file.
+type leg struct {
+	session *fit.SessionMsg // nil in a file without one
+	number  int             // of the session message, in the order of the file
+	startMS int64
+	endMS   int64 // the next leg's start
+
+	records []*fit.RecordMsg
+	laps    []*fit.LapMsg
+}
+
+// Where the first leg begins and the last ends: everything before and behind
+// the sessions' own times belongs to them.
+const (
+	always = int64(-1) << 62
+	never  = int64(1) << 62
+)
+
+// splitLegs parts an activity by its sessions' start times. A session without
+// a start cannot be placed; when it is the only one it needs no place.
+func splitLegs(a *fit.ActivityFile) []leg {
+	var legs []leg
+	for i, s := range a.Sessions {
+		start, ok := unixMS(s.StartTime)
+		if ok || len(a.Sessions) == 1 {
+			legs = append(legs, leg{session: s, number: i, startMS: start})
+		}
+	}
+	if len(legs) == 0 {
+		legs = []leg{{}}
+	}
+	sort.SliceStable(legs, func(i, j int) bool { return legs[i].startMS < legs[j].startMS })
+	legs[0].startMS = always
+	for i := range legs {
+		legs[i].endMS = never
+		if i+1 < len(legs) {
+			legs[i].endMS = legs[i+1].startMS
+		}
+	}
+	if len(legs) == 1 {
+		legs[0].records, legs[0].laps = a.Records, a.Laps
+		return legs
+	}
+	for _, r := range a.Records {
+		if ms, ok := unixMS(r.Timestamp); ok {
+			l := legAt(legs, ms)
+			l.records = append(l.records, r)
+		}
+	}
+	for _, lap := range a.Laps {
+		if ms, ok := unixMS(lap.StartTime); ok {
+			l := legAt(legs, ms)
+			l.laps = append(l.laps, lap)
+		}
+	}
+	return legs
+}
+
+// legAt finds the leg that a time falls into.
+func legAt(legs []leg, ms int64) *leg {
+	i := sort.Search(len(legs), func(i int) bool { return legs[i].endMS > ms })
+	return &legs[i]
+}
+
+// own gives the pauses that begin in the leg.
+func (l *leg) own(pauses []recording.Pause) (own []recording.Pause) {
+	for _, p := range pauses {
+		if p.StartMS >= l.startMS && p.StartMS < l.endMS {
+			own = append(own, p)
+		}
+	}
+	return own
+}
+
+// pausesOf reads the timer's stops and starts. A stop that no start follows is
+// the end of the activity.
+func pausesOf(events []*fit.EventMsg) (pauses []recording.Pause) {
+	stopped, since := false, int64(0)
+	for _, e := range events {
+		ms, ok := unixMS(e.Timestamp)
+		if e.Event != fit.EventTimer || !ok {
+			continue
+		}
+		switch e.EventType {
+		case fit.EventTypeStop, fit.EventTypeStopAll, fit.EventTypeStopDisable, fit.EventTypeStopDisableAll:
+			if !stopped {
+				stopped, since = true, ms
+			}
+		case fit.EventTypeStart:
+			if stopped && ms > since {
+				pauses = append(pauses, recording.Pause{StartMS: since, EndMS: ms})
+			}
+			stopped = false
+		}
+	}
+	return pauses
+}
+
+// startsAfter gives the first sample at or after each pause's end.
+func startsAfter(timeMS []int64, pauses []recording.Pause) (starts []int) {
+	i := 0
+	for _, p := range pauses {
+		for i < len(timeMS) && timeMS[i] < p.EndMS {
+			i++
+		}
+		if i < len(timeMS) && (len(starts) == 0 || starts[len(starts)-1] < i) {
+			starts = append(starts, i)
+		}
+	}
+	return starts
+}

@@ -1,0 +1,112 @@
+package pipeline
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"slices"
+	"time"
+
+	"boutwise/metrics"
+	"boutwise/metrics/bouts"
+	"boutwise/parsers/recording"
+	"boutwise/pipeline/practice"
+	"boutwise/pipeline/store"
+)
+
+// observing picks from the settings what observations rest on.
+func observing(set practice.Settings) Observing {
+	o := Observing{Bouts: bouts.DefaultSettings(), Pacing: set.Pacing, Kinds: metrics.DefaultKindLimits()}
+	o.Bouts.Accept = set.MinConfidence
+	return o
+}
+
+// fingerprint is a short name for all that a value holds.
+func fingerprint(value any) string {
+	sum := sha256.Sum256(store.Encode(value))
+	return hex.EncodeToString(sum[:16])
+}
+
+// inputs is the fingerprint of all that a session's observation rests on.
+func (s *session) inputs(set Observing) string {
+	type leg struct {
+		Key       string
+		Sum       uint32
+		Duplicate bool
+		Leg       *legRecord
+	}
+	all := struct {
+		Version int
+		ID      string
+		Set     Observing
+		Legs    []leg
+	}{measuringVersion, s.id, set, nil}
+	for _, src := range s.sources {
+		all.Legs = append(all.Legs, leg{src.leg.TraceKey, src.leg.TraceSum, src.duplicateOf != "", src.leg})
+	}
+	return fingerprint(all)
+}
+
+// about gathers what the exports say of a session.
+func (s *session) about(client string) About {
+	first := s.primary().leg
+	about := About{
+		ClientID: client, SessionID: s.id,
+		Sport: recording.Sport(first.Sport), Indoor: first.Indoor,
+		Laps: first.Laps, Repairs: first.Repairs,
+	}
+	for _, src := range s.sources {
+		if about.Sport == recording.Other {
+			about.Sport = recording.Sport(src.leg.Sport)
+		}
+		if about.UTCOffsetS == nil && plausibleOffset(src.leg.UTCOffsetS) {
+			about.UTCOffsetS = src.leg.UTCOffsetS
+		}
+		if about.RatedExertion == nil {
+			about.RatedExertion = src.leg.RatedExertion
+		}
+	}
+	return about
+}
+
+// plausibleOffset tells a local-time offset from a device whose local clock
+// was never set: real ones are whole quarters of an hour within 14 hours.
+func plausibleOffset(seconds *int) bool {
+	const quarter = 15 * 60
+	return seconds != nil && *seconds%quarter == 0 && *seconds >= -12*3600 && *seconds <= 14*3600
+}
+
+// trace reads a session's traces and merges them, best first. gave names the
+// channels that each source gave.
+func (s *session) trace(st *store.Store, client string) (tr *metrics.Trace, gave [][]string, err error) {
+	gave = make([][]string, len(s.sources))
+	for i, src := range s.sources {
+		if src.duplicateOf != "" {
+			continue
+		}
+		next, err := st.ReadTrace(client, src.leg.TraceKey, src.leg.TraceSum)
+		if err != nil {
+			return nil, nil, err
+		}
+		if tr == nil {
+			tr, gave[i] = next, src.leg.channelNames()
+			continue
+		}
+		merged, taken := metrics.MergeTraces(tr, next, metrics.ClockLag(tr, next))
+		tr, gave[i] = &merged, taken
+		for k := range gave[:i] {
+			gave[k] = slices.DeleteFunc(gave[k], func(name string) bool { return slices.Contains(taken, name) })
+		}
+	}
+	return tr, gave, nil
+}
+
+func (l *legRecord) channelNames() []string {
+	names := make([]string, len(l.Channels))
+	for i, c := range l.Channels {
+		names[i] = c.Name
+	}
+	return names
+}
+
+// started is the instant of a recording's first sample.
+func (l *legRecord) started() time.Time { return time.Unix(l.StartUnix, 0).UTC() }

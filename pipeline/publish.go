@@ -1,0 +1,228 @@
+package pipeline
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/google/renameio/v2"
+
+	"boutwise/pipeline/store"
+	"boutwise/pipeline/tables"
+)
+
+// Every table is published as one Parquet file a client, so that a night's
+// run rewrites only what changed and any reader takes the folder as one
+// table, and as one CSV file, put together from one piece a client.
+//
+// No file name begins with a dot or an underscore, which readers of folders
+// skip, or holds an equals sign, which they take for a column.
+
+// partition is the name of a client's files.
+func partition(client string) string {
+	if client == "" {
+		return "no-client"
+	}
+	return "client-" + client
+}
+
+func parquetPath(t *tables.Table, client string) string {
+	return filepath.Join("out", "parquet", t.Name, partition(client)+".parquet")
+}
+
+func piecePath(t *tables.Table, client string) string {
+	return filepath.Join("store", "csv", t.Name, partition(client)+".csv")
+}
+
+func csvPath(t *tables.Table) string { return filepath.Join("out", "csv", t.Name+".csv") }
+
+// publisher replaces files of a practice where their bytes change.
+type publisher struct {
+	dir   string
+	known map[string]outputRecord // by path relative to dir
+
+	puts    map[string]outputRecord // changed records, to be committed
+	written int
+}
+
+func newPublisher(dir string, known map[string]outputRecord) *publisher {
+	return &publisher{dir: dir, known: known, puts: map[string]outputRecord{}}
+}
+
+// put makes the file hold data. It touches nothing when it already does.
+func (p *publisher) put(path string, data []byte) error {
+	sum := sha256.Sum256(data)
+	record := outputRecord{SHA256: hex.EncodeToString(sum[:]), Size: int64(len(data))}
+	if p.known[path] == record && p.present(path) {
+		return nil
+	}
+	if err := writeFile(filepath.Join(p.dir, path), data); err != nil {
+		return err
+	}
+	p.puts[path] = record
+	p.written++
+	return nil
+}
+
+// present tells whether the file is there in the size that was written.
+func (p *publisher) present(path string) bool {
+	info, err := os.Stat(filepath.Join(p.dir, path))
+	return err == nil && info.Size() == p.known[path].Size
+}
+
+// writeFile replaces a file whole: after a crash it is the old or the new one.
+func writeFile(path string, data []byte) error {
+	dir := filepath.Dir(path)
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return fmt.Errorf("output: %w", err)
+	}
+	if err := renameio.WriteFile(path, data, 0o600, renameio.WithTempDir(dir), renameio.WithExistingPermissions()); err != nil {
+		return fmt.Errorf("output: %s: %w", path, err)
+	}
+	return nil
+}
+
+// clientTables is one client's rows of every table.
+type clientTables struct {
+	files      []tables.File
+	sessions   []tables.Session
+	bouts      []tables.Bout
+	bandTimes  []tables.BandTime
+	weeks      []tables.Week
+	progress   []tables.Progress
+	capacities []tables.Capacity
+	findings   []tables.Finding
+}
+
+// publish writes a client's rows.
+func (p *publisher) publish(client string, t clientTables) error {
+	return errors.Join(
+		putTable(p, tables.Files, client, t.files),
+		putTable(p, tables.Sessions, client, t.sessions),
+		putTable(p, tables.Bouts, client, t.bouts),
+		putTable(p, tables.BandTimes, client, t.bandTimes),
+		putTable(p, tables.Weeks, client, t.weeks),
+		putTable(p, tables.Progresses, client, t.progress),
+		putTable(p, tables.Capacities, client, t.capacities),
+		putTable(p, tables.Findings, client, t.findings),
+	)
+}
+
+func putTable[R any](p *publisher, t *tables.Table, client string, rows []R) error {
+	file, err := tables.EncodeParquet(t, rows)
+	if err != nil {
+		return err
+	}
+	if err := p.put(parquetPath(t, client), file); err != nil || !t.CSV {
+		return err
+	}
+	return p.put(piecePath(t, client), tables.EncodeCSV(t, rows))
+}
+
+// complete tells whether every file of a client is there.
+func (p *publisher) complete(client string) bool {
+	for _, t := range tables.All() {
+		if t == tables.Samples {
+			continue
+		}
+		for _, path := range []string{parquetPath(t, client), piecePath(t, client)} {
+			if _, known := p.known[path]; !known || !p.present(path) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// joinCSV puts each table's CSV file together from the clients' pieces, where
+// one of them changed.
+func joinCSV(dir string, outputs map[string]outputRecord, clients []string) (puts map[string]outputRecord, err error) {
+	puts = map[string]outputRecord{}
+	clients = slices.Sorted(slices.Values(clients))
+	for _, t := range tables.All() {
+		if !t.CSV {
+			continue
+		}
+		var pieces []string
+		want := outputRecord{Size: int64(len(t.CSVHeader()))}
+		sums := []string{string(t.CSVHeader())}
+		for _, client := range clients {
+			piece := outputs[piecePath(t, client)]
+			pieces = append(pieces, filepath.Join(dir, piecePath(t, client)))
+			sums = append(sums, piece.SHA256)
+			want.Size += piece.Size
+		}
+		want.SHA256 = fingerprint(sums)
+		path := csvPath(t)
+		have := newPublisher(dir, outputs)
+		if outputs[path] == want && have.present(path) {
+			continue
+		}
+		if err := concatenate(filepath.Join(dir, path), t.CSVHeader(), pieces); err != nil {
+			return nil, err
+		}
+		puts[path] = want
+	}
+	return puts, nil
+}
+
+// concatenate replaces a file by a header and the contents of pieces.
+func concatenate(path string, header []byte, pieces []string) error {
+	dir := filepath.Dir(path)
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return fmt.Errorf("output: %w", err)
+	}
+	out, err := renameio.NewPendingFile(path, renameio.WithTempDir(dir), renameio.WithPermissions(0o600))
+	if err != nil {
+		return fmt.Errorf("output: %w", err)
+	}
+	defer out.Cleanup()
+	if _, err := out.Write(header); err != nil {
+		return fmt.Errorf("output: %s: %w", path, err)
+	}
+	for _, piece := range pieces {
+		in, err := os.Open(piece)
+		if err != nil {
+			return fmt.Errorf("output: %w", err)
+		}
+		_, err = io.Copy(out, in)
+		in.Close()
+		if err != nil {
+			return fmt.Errorf("output: %s: %w", path, err)
+		}
+	}
+	if err := out.CloseAtomicallyReplace(); err != nil {
+		return fmt.Errorf("output: %s: %w", path, err)
+	}
+	return nil
+}
+
+// outputsOf reads what is known of every published file.
+func outputsOf(tx *store.Tx) (map[string]outputRecord, error) {
+	outputs := map[string]outputRecord{}
+	err := store.Each(tx, store.Outputs, "", func(path string, r outputRecord) error {
+		outputs[path] = r
+		return nil
+	})
+	return outputs, err
+}
+
+// sweep removes the leftovers of writes that a crash cut short: the writer's
+// temporary files begin with a dot, published ones never do.
+func sweep(dir string) error {
+	return filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {
+		if errors.Is(err, os.ErrNotExist) {
+			return nil
+		}
+		if err != nil || d.IsDir() || !strings.HasPrefix(d.Name(), ".") {
+			return err
+		}
+		return os.Remove(path)
+	})
+}

@@ -1,0 +1,258 @@
+package pipeline
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"time"
+
+	"boutwise/pipeline/calendar"
+	"boutwise/pipeline/practice"
+	"boutwise/pipeline/store"
+	"boutwise/pipeline/tables"
+)
+
+// Options says what to run. Dir is needed; the rest has defaults.
+type Options struct {
+	Dir      string
+	AsOf     calendar.Date // the day of the review; 0 for today in the practice's zone
+	Now      time.Time     // the clock; zero for the real one
+	Workers  int           // 0 for one a core
+	Progress Progress      // nil for silence
+}
+
+func (o Options) withDefaults(p *practice.Practice) Options {
+	if o.Now.IsZero() {
+		o.Now = time.Now()
+	}
+	if o.AsOf == 0 {
+		o.AsOf = calendar.DateOf(o.Now.In(p.Settings.Location))
+	}
+	if o.Workers == 0 {
+		o.Workers = runtime.GOMAXPROCS(0)
+	}
+	if o.Progress == nil {
+		o.Progress = Silent{}
+	}
+	return o
+}
+
+// Summary tells what a run did and what it found.
+type Summary struct {
+	AsOf      calendar.Date
+	InInbox   int // files in the inbox
+	Opened    int // of them new or changed, and so opened
+	Vanished  int // known exports that are no longer in the inbox
+	Refreshed Refreshed
+
+	// Files, Sessions and Findings are those of the clients that were made
+	// anew, in order of client.
+	Files    []tables.File
+	Sessions []tables.Session
+	Bouts    []tables.Bout
+	Findings []tables.Finding
+	Progress []tables.Progress
+}
+
+// Run does the nightly job. A wrong configuration is a [practice.Problems]
+// and leaves everything untouched.
+func Run(ctx context.Context, o Options) (Summary, error) {
+	return run(ctx, o, true)
+}
+
+// Reprocess brings the output up to date with the configuration without
+// opening any export.
+func Reprocess(ctx context.Context, o Options) (Summary, error) {
+	return run(ctx, o, false)
+}
+
+func run(ctx context.Context, o Options, ingest bool) (sum Summary, err error) {
+	p, err := practice.Load(o.Dir)
+	if err != nil {
+		return sum, err
+	}
+	o = o.withDefaults(p)
+	st, err := store.Open(filepath.Join(o.Dir, "store"))
+	if err != nil {
+		return sum, err
+	}
+	defer func() {
+		if closeErr := st.Close(); err == nil {
+			err = closeErr
+		}
+	}()
+	if err := sweep(filepath.Join(o.Dir, "out")); err != nil {
+		return sum, err
+	}
+	sum.AsOf = o.AsOf
+	in := &ingester{
+		store: st, inbox: filepath.Join(o.Dir, "inbox"), limits: p.Settings.Limits,
+		keepPosition: p.Settings.KeepPosition, now: o.Now, workers: o.Workers, progress: o.Progress,
+	}
+	if ingest {
+		if err := in.update(ctx, &sum); err != nil {
+			return sum, err
+		}
+	}
+	return sum, refreshAll(ctx, in, p, o, ingest, &sum)
+}
+
+// update opens what is new in the inbox.
+func (in *ingester) update(ctx context.Context, sum *Summary) error {
+	files, err := scan(in.inbox)
+	if err != nil {
+		return err
+	}
+	var fresh []found
+	err = in.store.View(func(tx *store.Tx) error {
+		for _, f := range files {
+			rec, known, err := store.Get[exportRecord](tx, store.Exports, f.path)
+			if err != nil {
+				return err
+			}
+			if !known || !rec.current(f, in.keepPosition) {
+				fresh = append(fresh, f)
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	sum.InInbox, sum.Opened = len(files), len(fresh)
+	if err := in.ingest(ctx, fresh); err != nil {
+		return err
+	}
+	sum.Vanished, err = dropMoved(in.store, files)
+	return err
+}
+
+// current tells whether an export is known as it now is. A deferred one never
+// is.
+func (e *exportRecord) current(f found, position bool) bool {
+	deferred := slices.ContainsFunc(e.Members, func(m memberRecord) bool { return m.Status == statusDeferred })
+	return f.err == nil && !deferred && e.Version == readingVersion &&
+		e.Size == f.size && e.ModTimeNS == f.modTimeNS && e.Position == position
+}
+
+// dropMoved forgets exports that are gone from the inbox but whose every
+// member is known from another place of the same client: they were moved. What
+// is gone for good stays known, so that an inbox that is not there for a night
+// costs nothing; vanished counts it.
+func dropMoved(st *store.Store, files []found) (vanished int, err error) {
+	present := map[string]bool{}
+	for _, f := range files {
+		present[f.path] = true
+	}
+	known := map[string]bool{} // client and checksum, of what is present
+	gone := map[string]exportRecord{}
+	err = st.View(func(tx *store.Tx) error {
+		return store.Each(tx, store.Exports, "", func(path string, rec exportRecord) error {
+			if !present[path] {
+				gone[path] = rec
+				return nil
+			}
+			for _, m := range rec.Members {
+				known[clientOf(path)+"/"+m.SHA256] = true
+			}
+			return nil
+		})
+	})
+	if err != nil || len(gone) == 0 {
+		return 0, err
+	}
+	return vanished, st.Update(func(tx *store.Tx) error {
+		for path, rec := range gone {
+			moved := !slices.ContainsFunc(rec.Members, func(m memberRecord) bool {
+				return m.SHA256 != "" && !known[clientOf(path)+"/"+m.SHA256]
+			})
+			if !moved {
+				vanished++
+				continue
+			}
+			if err := store.Delete(tx, store.Exports, path); err != nil {
+				return err
+			}
+			if err := store.Delete(tx, store.Clients, clientKey(clientOf(path))); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// refreshAll refreshes every client, and reads again the exports whose traces
+// turn out to be lost.
+func refreshAll(ctx context.Context, in *ingester, p *practice.Practice, o Options, mayOpen bool, sum *Summary) error {
+	clients, err := clientsOf(in.store)
+	if err != nil {
+		return err
+	}
+	r := &refresher{store: in.store, practice: p, asOf: o.AsOf, workers: o.Workers, progress: o.Progress}
+	if err := r.refresh(ctx, clients); err != nil {
+		return err
+	}
+	if len(r.stale) > 0 {
+		if !mayOpen {
+			return fmt.Errorf("store: %d traces are lost; boutwise run reads them again from the inbox", len(r.stale))
+		}
+		if err := in.readAgain(ctx, r.stale); err != nil {
+			return err
+		}
+		r.stale = nil
+		if err := r.refresh(ctx, clients); err != nil {
+			return err
+		}
+		if len(r.stale) > 0 {
+			return fmt.Errorf("store: the traces of %s are lost and the export is gone from the inbox; put it back", strings.Join(r.stale, ", "))
+		}
+	}
+	sum.take(r.done)
+	return nil
+}
+
+// readAgain opens the exports with the given members.
+func (in *ingester) readAgain(ctx context.Context, members []string) error {
+	files, err := scan(in.inbox)
+	if err != nil {
+		return err
+	}
+	return in.ingest(ctx, slices.DeleteFunc(files, func(f found) bool {
+		return !slices.ContainsFunc(members, func(m string) bool { return m == f.path || strings.HasPrefix(m, f.path+"/") })
+	}))
+}
+
+// clientsOf lists the clients with exports, in order; "" stands for exports
+// in no client's folder.
+func clientsOf(st *store.Store) (clients []string, err error) {
+	err = st.View(func(tx *store.Tx) error {
+		return store.EachKey(tx, store.Exports, func(path string) {
+			if c := clientOf(path); !slices.Contains(clients, c) {
+				clients = append(clients, c)
+			}
+		})
+	})
+	slices.Sort(clients)
+	return clients, err
+}
+
+// take gathers the rows of the refreshed clients.
+func (s *Summary) take(r Refreshed) {
+	s.Refreshed = r
+	clients := make([]string, 0, len(r.Tables))
+	for c := range r.Tables {
+		clients = append(clients, c)
+	}
+	slices.Sort(clients)
+	for _, c := range clients {
+		t := r.Tables[c]
+		s.Files = append(s.Files, t.files...)
+		s.Sessions = append(s.Sessions, t.sessions...)
+		s.Bouts = append(s.Bouts, t.bouts...)
+		s.Findings = append(s.Findings, t.findings...)
+		s.Progress = append(s.Progress, t.progress...)
+	}
+}
