@@ -110,82 +110,85 @@ func fitInverseTime(efforts []Effort) (stats.Fit, error) {
 	return stats.LeastSquares(watts, ones, inverse)
 }
 
-// errNoHyperbola tells that the search for the hyperbola did not settle.
-var errNoHyperbola = errors.New("no hyperbola fits the efforts")
+// errNoHyperbola tells that no asymptote above zero is best.
+var errNoHyperbola = errors.New("no hyperbola with a critical power above zero fits best")
 
-// fitHyperbola minimises Σ(t − W′/(P − CP))² by Gauss–Newton from the
-// inverse-time fit, halving steps that do not improve. The asymptote stays
-// below every effort's power.
+// fitHyperbola minimises Σ(t − W′/(P − CP))². For a given CP the best W′ is a
+// linear fit, which leaves a search over CP alone: along a fine grid between
+// zero and the lowest power, dense near the latter where the curve is steep,
+// and then by bisection of the derivative. Newton steps in both parameters fail
+// on efforts that lie close to the asymptote.
 func fitHyperbola(efforts []Effort) (stats.Fit, error) {
-	start, err := fitInverseTime(efforts)
-	if err != nil {
-		return stats.Fit{}, err
-	}
 	lowest := math.Inf(1)
 	for _, e := range efforts {
 		lowest = min(lowest, e.Watts)
 	}
-	// A start beyond the asymptote's bound has no finite residual.
-	cp, w := min(start.Coef[0], lowest-1), start.Coef[1]
-
-	const maxSteps = 200
-	for range maxSteps {
-		residual, dCP, dW, rss := hyperbolaTerms(efforts, cp, w)
-		step, err := stats.LeastSquares(residual, dCP, dW)
-		if err != nil {
-			return stats.Fit{}, err
-		}
-		share := 1.0
-		for ; share > 1e-12; share /= 2 {
-			nextCP, nextW := cp+share*step.Coef[0], w+share*step.Coef[1]
-			if nextCP >= lowest {
-				continue
-			}
-			if _, _, _, next := hyperbolaTerms(efforts, nextCP, nextW); next <= rss {
-				cp, w = nextCP, nextW
-				break
-			}
-		}
-		// Either the step is below what matters, or no share of it improves: the
-		// minimum as far as the arithmetic can tell.
-		small := math.Abs(step.Coef[0]) <= 1e-10*math.Abs(cp) && math.Abs(step.Coef[1]) <= 1e-10*math.Abs(w)
-		if small || share <= 1e-12 {
-			return hyperbolaFit(efforts, cp, w)
+	const points = 400
+	grid := make([]float64, points)
+	best, bestRSS := -1, math.Inf(1)
+	for i := range grid {
+		// The distance to the lowest power falls from all of it to a millionth.
+		grid[i] = lowest * (1 - math.Pow(10, -6*float64(i)/(points-1)))
+		if _, _, rss := hyperbolaAt(efforts, grid[i]); rss < bestRSS {
+			best, bestRSS = i, rss
 		}
 	}
-	return stats.Fit{}, errNoHyperbola
+	if best < 1 || best == points-1 {
+		return stats.Fit{}, errNoHyperbola
+	}
+
+	// Left of the minimum the derivative's sign says onwards, right of it back.
+	low, high := grid[best-1], grid[best+1]
+	for range 100 {
+		middle := low + (high-low)/2
+		if _, onwards, _ := hyperbolaAt(efforts, middle); onwards > 0 {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	cp := low + (high-low)/2
+	w, _, _ := hyperbolaAt(efforts, cp)
+	return hyperbolaFit(efforts, cp, w)
 }
 
-// hyperbolaTerms gives the residuals in t, the derivatives of the model by CP
-// and W′, and the residual sum of squares.
-func hyperbolaTerms(efforts []Effort, cp, w float64) (residual, dCP, dW []float64, rss float64) {
+// hyperbolaAt gives the best W′ for a CP, a number with the sign in which a
+// larger CP would fit better, and the residual sum of squares.
+func hyperbolaAt(efforts []Effort, cp float64) (w, onwards, rss float64) {
+	var tu, uu float64
 	for _, e := range efforts {
-		above := e.Watts - cp
-		r := e.Seconds - w/above
-		residual = append(residual, r)
-		dCP = append(dCP, w/(above*above))
-		dW = append(dW, 1/above)
+		u := 1 / (e.Watts - cp)
+		tu += e.Seconds * u
+		uu += u * u
+	}
+	w = tu / uu
+	for _, e := range efforts {
+		u := 1 / (e.Watts - cp)
+		r := e.Seconds - w*u
+		onwards += r * u * u
 		rss += r * r
 	}
-	return residual, dCP, dW, rss
+	return w, onwards, rss
 }
 
-// hyperbolaFit is the fit at the minimum, with the covariance of the
-// linearised model.
+// hyperbolaFit is the fit at the minimum, with the covariance of the model
+// linearised there in CP and W′.
 func hyperbolaFit(efforts []Effort, cp, w float64) (stats.Fit, error) {
-	residual, dCP, dW, rss := hyperbolaTerms(efforts, cp, w)
+	var residual, dCP, dW, seconds []float64
+	for _, e := range efforts {
+		u := 1 / (e.Watts - cp)
+		residual = append(residual, e.Seconds-w*u)
+		dCP = append(dCP, w*u*u)
+		dW = append(dW, u)
+		seconds = append(seconds, e.Seconds)
+	}
 	fit, err := stats.LeastSquares(residual, dCP, dW)
 	if err != nil {
 		return stats.Fit{}, err
 	}
-	seconds := make([]float64, len(efforts))
-	for i, e := range efforts {
-		seconds[i] = e.Seconds
-	}
 	sd := stats.SampleSD(seconds)
 	fit.Coef = []float64{cp, w}
-	fit.RSS = rss
-	fit.R2 = 1 - rss/(sd*sd*float64(len(efforts)-1))
+	fit.R2 = 1 - fit.RSS/(sd*sd*float64(len(efforts)-1))
 	return fit, nil
 }
 

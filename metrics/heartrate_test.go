@@ -122,7 +122,9 @@ func TestHRAtThreeQuarters(t *testing.T) {
 		{"4 min", ramp, Stretch{0, 240}, 179.5},
 		{"fractional", ramp, Stretch{0.4, 240.8}, 180.5},
 		{"half missing", gap, Stretch{0, 240}, 177},
-		{"more missing", gap, Stretch{3, 241}, 178.5},
+		// The samples 177 to 186, without 180 to 184.
+		{"off centre", gap, Stretch{3, 241}, 181},
+		{"more than half missing", slices.Concat(held(175, missing), held(4, 150), held(65, missing)), Stretch{0, 240}, missing},
 		{"nil", nil, Stretch{0, 240}, missing},
 		{"beyond the end", ramp, Stretch{300, 500}, missing},
 	}

@@ -28,8 +28,26 @@ const (
 	flatten = 0.7
 )
 
-// ramps are the lengths tried, in seconds.
-var ramps = [...]float64{0, 1, 2, 3, 4, 6, 8, 11, 15}
+// longestRise bounds a rise in seconds.
+const longestRise = 20
+
+// rises are the forms tried: straight ramps, and rises in two stages with a
+// rest half-way, as when a client spins up before the load comes on.
+var rises = [...]rise{
+	{length: 0}, {length: 1}, {length: 2}, {length: 3}, {length: 4}, {length: 6}, {length: 8},
+	{length: 11}, {length: 15}, {length: longestRise},
+	{length: 7, staged: true}, {length: 11, staged: true}, {length: 16, staged: true},
+}
+
+// rise is the form of a passage from one level to another.
+type rise struct {
+	length float64 // s
+	staged bool
+}
+
+// normalQuartile is the upper quartile of a standard normal variable: half
+// its absolute values lie below.
+const normalQuartile = 0.6745
 
 // edge is one boundary to be placed.
 type edge struct {
@@ -109,29 +127,28 @@ func (e edges) judge(from, to float64) side {
 		mid := (from + to) / 2
 		a, b = max(0, int(mid-2)), min(len(e.p.y), int(mid+2))
 	}
-	sum, n := 0.0, 0.0
+	values := make([]float64, 0, b-a)
 	for i := a; i < b; i++ {
 		if e.p.w[i] > 0 {
-			sum += e.p.y[i]
-			n++
+			values = append(values, e.p.y[i])
 		}
 	}
-	if n == 0 {
+	if len(values) == 0 {
 		return side{}
 	}
-	s := side{level: sum / n, ok: true}
-	square := 0.0
-	for i := a; i < b; i++ {
-		if e.p.w[i] > 0 {
-			d := e.p.y[i] - s.level
-			square += d * d
-		}
+	// Medians, because a window may hold more than one level: the one that
+	// fills most of it is meant.
+	n := float64(len(values))
+	s := side{level: medianOf(values), ok: true}
+	for i, v := range values {
+		values[i] = math.Abs(v - s.level)
 	}
+	spread := medianOf(values) / normalQuartile
 	// A short window sees too little of the noise; the session's long-run
 	// variance, turned into one of single seconds, counts for ten more.
 	const prior = 10
 	session := e.noise * (1 - e.phi) / (1 + e.phi)
-	s.variance = (square + prior*session) / (n + prior) * (1 - e.phi*e.phi)
+	s.variance = (n*spread*spread + prior*session) / (n + prior) * (1 - e.phi*e.phi)
 	return s
 }
 
@@ -142,8 +159,8 @@ func (e edges) posterior(from, to float64, out, in side) placed {
 		spacing = 1
 	}
 	n := int((to-from)/spacing) + 1
-	first := max(1, int(from)-int(ramps[len(ramps)-1]))
-	last := min(len(e.p.y), int(to)+int(ramps[len(ramps)-1])+2)
+	first := max(1, int(from)-longestRise)
+	last := min(len(e.p.y), int(to)+longestRise+2)
 	if last <= first || n < 2 {
 		return placed{at: (from + to) / 2, half: nearestReach}
 	}
@@ -154,10 +171,10 @@ func (e edges) posterior(from, to float64, out, in side) placed {
 	for k := range logs {
 		t := from + float64(k)*spacing
 		// The ramps' sum, by the largest term first for safety with exponents.
-		var terms [len(ramps)]float64
+		var terms [len(rises)]float64
 		top := math.Inf(-1)
-		for r, length := range ramps {
-			terms[r] = flatten * w.likelihood(t, length)
+		for r, form := range rises {
+			terms[r] = flatten * w.likelihood(t, form)
 			top = max(top, terms[r])
 		}
 		sum := 0.0

@@ -65,8 +65,10 @@ func search(p series, s Settings) finding {
 	fd := finder{fit: f, settings: s, taken: make([]bool, f.blocks.n)}
 	fd.all = f.candidates(s)
 	chains := fd.sets()
-	for _, k := range keepClear(chains, fd) {
-		chains[k].score = min(chains[k].score, s.Accept-0.01)
+	for k := range chains {
+		if fd.minor(chains[k], chains) {
+			chains[k].score = min(chains[k].score, 0.99*s.Accept)
+		}
 	}
 	if c, ok := fd.lone(); ok {
 		chains = append(chains, c)
@@ -97,21 +99,25 @@ const warmUpShare = 0.25
 // warmUpWork is a set so small, in seconds, that it is one in any case.
 const warmUpWork = 100
 
-// keepClear returns the sets that only open a larger one: little work, all of
-// it before the larger set begins.
-func keepClear(chains []chain, fd finder) []int {
-	var openers []int
-	for i, c := range chains {
-		for _, o := range chains {
-			before := fd.all[c.members[len(c.members)-1]].b <= fd.all[o.members[0]].a
-			little := fd.work(c) < warmUpShare*fd.work(o) || fd.work(c) < min(warmUpWork, fd.work(o))
-			if before && little {
-				openers = append(openers, i)
-				break
-			}
+// minorLevel is the level of a set, relative to a larger one of the same
+// session, below which it is easier riding that happened to look alike.
+const minorLevel = 0.8
+
+// minor tells whether a set is only an accompaniment to a larger one of the
+// session: part of the warm-up (little work, all of it before the larger set
+// begins), or work well below it.
+func (fd *finder) minor(c chain, all []chain) bool {
+	for _, o := range all {
+		if fd.work(o) <= fd.work(c) || o.score < fd.settings.Accept {
+			continue
+		}
+		before := fd.all[c.members[len(c.members)-1]].b <= fd.all[o.members[0]].a
+		little := fd.work(c) < max(warmUpShare*fd.work(o), warmUpWork)
+		if before && little || c.pattern.level < minorLevel*o.pattern.level {
+			return true
 		}
 	}
-	return openers
+	return false
 }
 
 // work is a chain's time in bouts, in seconds.

@@ -16,6 +16,7 @@ type fit struct {
 	size   int // seconds a block
 	blocks blocks
 	steps  []step
+	coarse []step  // the same with a higher penalty; nil where noise is small
 	noise  float64 // long-run variance
 	top    float64 // level that little lies above
 }
@@ -27,8 +28,11 @@ const (
 	longestSegment  = 1200 // s; longer ones are cut, which does no harm
 
 	// The penalty of a level, in units of the long-run variance. Missing a
-	// bout here cannot be mended later, one step too many can.
+	// bout here cannot be mended later, one step too many can. On the road a
+	// second, coarser staircase sees long bouts through their surges and
+	// dips.
 	penaltyFactor = 5
+	coarseFactor  = 40
 
 	// A change of less than this share of the top level for less than this
 	// many seconds is not worth a step however clean the signal.
@@ -55,21 +59,26 @@ func newFit(p series) fit {
 func (f *fit) solve() {
 	// An excursion costs two steps.
 	floor := leastStep * leastStep * f.top * f.top * leastStepSeconds / 2
-	penalty := max(floor, penaltyFactor*f.noise)
-	if penalty <= 0 {
-		penalty = math.SmallestNonzeroFloat64
+	f.steps = f.staircase(max(floor, penaltyFactor*f.noise))
+	f.coarse = nil
+	if coarseFactor*f.noise > floor {
+		f.coarse = f.staircase(coarseFactor * f.noise)
 	}
+}
+
+// staircase is the best fit at a penalty a step.
+func (f *fit) staircase(penalty float64) []step {
 	cuts := f.blocks.partition(penalty, shortestSegment/f.size, longestSegment/f.size)
-	f.steps = f.steps[:0]
+	steps := make([]step, len(cuts))
 	a := 0
-	for _, b := range cuts {
-		m := f.blocks.mean(a, b)
-		if math.IsNaN(m) {
-			m = 0
+	for k, b := range cuts {
+		steps[k] = step{a: a, b: b, mean: f.blocks.mean(a, b)}
+		if math.IsNaN(steps[k].mean) {
+			steps[k].mean = 0
 		}
-		f.steps = append(f.steps, step{a: a, b: b, mean: m})
 		a = b
 	}
+	return steps
 }
 
 // quantile is a level below which a share of the weighted blocks lies.
@@ -87,25 +96,34 @@ func (f *fit) quantile(share float64) float64 {
 	return levels[int(share*float64(len(levels)-1))]
 }
 
-// filled returns the steps with every dip of at most longest seconds that
-// lies between two higher steps joined to them.
+// filled returns the steps with every short dip between two higher steps
+// joined to them: one of at most longest seconds, or of dipShare of what it
+// interrupts.
 func (f *fit) filled(longest float64) []step {
-	steps := slices.Clone(f.steps)
-	for again := true; again; {
-		again = false
-		for k := 1; k+1 < len(steps); k++ {
-			l, m, r := steps[k-1], steps[k], steps[k+1]
-			if float64((m.b-m.a)*f.size) > longest || m.mean >= l.mean || m.mean >= r.mean {
-				continue
-			}
-			// Only what resumes at about the same level was interrupted.
-			if math.Abs(l.mean-r.mean) > 0.3*(min(l.mean, r.mean)-m.mean) {
-				continue
-			}
-			joined := step{a: l.a, b: r.b, mean: f.blocks.mean(l.a, r.b)}
-			steps = slices.Replace(steps, k-1, k+2, joined)
-			again = true
+	out := make([]step, 0, len(f.steps))
+	for _, next := range f.steps {
+		out = append(out, next)
+		// A join makes a longer step, which may bridge the dip before it too.
+		for len(out) >= 3 && f.interrupted(out[len(out)-3:], longest) {
+			l, r := out[len(out)-3], out[len(out)-1]
+			out = append(out[:len(out)-3], step{a: l.a, b: r.b, mean: f.blocks.mean(l.a, r.b)})
 		}
 	}
-	return steps
+	return out
+}
+
+// dipShare is the longest dip as a share of the work on its shorter side.
+const dipShare = 0.06
+
+// interrupted tells whether the middle one of three steps is a dip that may
+// be joined: short, and resumed at about the same level.
+func (f *fit) interrupted(s []step, longest float64) bool {
+	l, m, r := s[0], s[1], s[2]
+	if m.mean >= l.mean || m.mean >= r.mean {
+		return false
+	}
+	seconds := float64((m.b - m.a) * f.size)
+	around := float64(min(l.b-l.a, r.b-r.a) * f.size)
+	depth := min(l.mean, r.mean) - m.mean
+	return seconds <= max(longest, dipShare*around) && math.Abs(l.mean-r.mean) <= 0.3*depth
 }

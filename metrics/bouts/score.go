@@ -16,7 +16,8 @@ const (
 	weightEasy     = 9.0
 	weightSharp    = 2.0
 	weightUneven   = 2.0
-	weightOutside  = 1.0
+	weightOutside  = 2.5
+	weightSurges   = 3.0 // for short bouts that do not repeat well
 	weightRest     = 8.0 // when there is hardly any
 	evenScore      = 12.5
 )
@@ -30,7 +31,7 @@ const (
 	enoughEasy   = 0.3 // share of the session
 	mostBlunt    = 0.6
 	mostUneven   = 0.6
-	mostOutside  = 1.0
+	mostOutside  = 2.0
 )
 
 // setScore is how probable it is that a chain is a set, 0 to 1.
@@ -43,6 +44,7 @@ func setScore(x features) float64 {
 		weightSharp*min(math.Abs(x.sharp-1), mostBlunt) -
 		weightUneven*min(x.uneven, mostUneven) -
 		weightOutside*min(x.outside, mostOutside) -
+		weightSurges*(1-pass(x.regular, 0, 3))*(1-pass(x.shortest, 30, 120)) -
 		weightRest*(1-pass(x.restRatio, 0.02, 0.07))
 	if math.IsNaN(e) {
 		return 0

@@ -256,9 +256,12 @@ const (
 )
 
 // median of a sample, which is left as it is; the lower of two middle values.
-func median(x []float64) float64 {
-	sorted := slices.Sorted(slices.Values(x))
-	return sorted[(len(sorted)-1)/2]
+func median(x []float64) float64 { return medianOf(slices.Clone(x)) }
+
+// medianOf is the same, but sorts the sample.
+func medianOf(x []float64) float64 {
+	slices.Sort(x)
+	return x[(len(x)-1)/2]
 }
 
 // firstCost takes back what a pattern earns by resembling itself.

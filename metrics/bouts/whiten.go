@@ -43,30 +43,40 @@ func (w *whitened) term(i int, expected, previous, variance float64) float64 {
 	return -0.5*min(mostError, d*d/variance) - 0.5*math.Log(variance)
 }
 
-// likelihood is the log likelihood of a ramp of the given length centred on t.
-func (w *whitened) likelihood(t, length float64) float64 {
-	a := min(w.last, max(w.first, int(math.Floor(t-length/2))))
-	b := min(w.last, max(w.first, int(math.Ceil(t+length/2))+1))
+// looseness is how far, as a share of the step, values stray from a rise for
+// reasons of their own: nobody rises in a straight line.
+const looseness = 0.08
+
+// likelihood is the log likelihood of a rise centred on t.
+func (w *whitened) likelihood(t float64, form rise) float64 {
+	a := min(w.last, max(w.first, int(math.Floor(t-form.length/2))))
+	b := min(w.last, max(w.first, int(math.Ceil(t+form.length/2))+1))
 	sum := w.before[a-w.first] + w.after[len(w.after)-1] - w.after[b-w.first]
 	step := w.in.level - w.out.level
-	share := risen(float64(a-1), t, length)
+	loose := 4 * looseness * looseness * step * step
+	share := form.share(float64(a-1) - t)
 	for i := a; i < b; i++ {
-		next := risen(float64(i), t, length)
-		variance := w.out.variance + (w.in.variance-w.out.variance)*next
+		next := form.share(float64(i) - t)
+		variance := w.out.variance + (w.in.variance-w.out.variance)*next + loose*next*(1-next)
 		sum += w.term(i, w.out.level+step*next, w.out.level+step*share, variance)
 		share = next
 	}
 	return sum
 }
 
-// risen is the mean share of a ramp that is done in second [i, i+1).
-func risen(i, t, length float64) float64 {
-	return clearedArea(i+1-t, length) - clearedArea(i-t, length)
+// share is the mean share of a rise that is done in second [x, x+1) from its
+// centre.
+func (r rise) share(x float64) float64 {
+	if r.staged {
+		// Half of it at either end.
+		return (max(0, min(1, x+1+r.length/2)) + max(0, min(1, x+1-r.length/2))) / 2
+	}
+	return cleared(x+1, r.length) - cleared(x, r.length)
 }
 
-// clearedArea is the integral up to x of a ramp that rises from 0 to 1 over
-// length seconds centred on 0.
-func clearedArea(x, length float64) float64 {
+// cleared is the integral up to x of a ramp from 0 to 1 over length seconds
+// centred on 0.
+func cleared(x, length float64) float64 {
 	half := length / 2
 	switch {
 	case x <= -half:

@@ -1,9 +1,20 @@
 // Package coach judges a client's sessions together, as the coach would each
-// morning: weeks against prescriptions, progress, capacity, findings. It is
-// pure: rows in, rows out; the day is given.
+// morning. It is pure: rows in, rows out; the day is given.
+//
+//  1. Weeks. Sessions are put into ISO weeks, and each week's sessions against
+//     what was prescribed for it ([Answer]).
+//  2. Findings. What the coach should see, each with its evidence.
+//  3. Capacity. What the client can do, as far as the data can bear a figure.
+//  4. Progress. Where the client stands in the programme and what might come
+//     next, which rests on all of the above.
+//
+// Nothing here is a prescription: a suggestion names its rule, its numbers and
+// its caution, and the coach decides.
 package coach
 
 import (
+	"slices"
+
 	"boutwise/metrics"
 	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/practice"
@@ -17,6 +28,11 @@ type SessionView struct {
 	BandTimes []tables.BandTime
 	Facts     practice.Facts
 	HeartRate metrics.Counts // seconds at each heart rate
+
+	// CadenceLockPct is the share of seconds, in percent, in which the heart
+	// rate equals the cadence: a sensor that counts steps. 0 when there is no
+	// cadence to compare with.
+	CadenceLockPct float64
 }
 
 // Result is what a review of one client gives.
@@ -25,11 +41,49 @@ type Result struct {
 	Progress   []tables.Progress
 	Capacities []tables.Capacity
 	Findings   []tables.Finding
+
+	// Answers holds every week's sessions against its prescriptions, in the
+	// order of weeks, prescriptions and sessions.
+	Answers []Answer
 }
 
-// Review judges one client's sessions, in order of their start, as of a day.
+// Review judges one client's sessions as of a day. Sessions after that day
+// are left out. The sessions are not modified; their order does not matter.
 func Review(p *practice.Practice, client string, sessions []SessionView, asOf calendar.Date) Result {
-	return Result{
-		Weeks: weeks(p, client, sessions, asOf),
+	r := newReview(p, client, sessions, asOf)
+	r.lookAtSessions()
+	r.lookAtLoad()
+	result := Result{
+		Weeks:      r.weekRows(),
+		Capacities: r.capacities(),
+		Findings:   r.sortedFindings(),
+		Answers:    r.answers(),
 	}
+	result.Progress = []tables.Progress{r.progress()}
+	return result
+}
+
+// review is one client's review in the making.
+type review struct {
+	practice *practice.Practice
+	set      practice.Settings
+	client   practice.Client
+	sessions []SessionView // by start
+	asOf     calendar.Date
+	weeks    []week // from the first session's to that of asOf, idle ones too
+	found    []tables.Finding
+}
+
+func newReview(p *practice.Practice, client string, sessions []SessionView, asOf calendar.Date) *review {
+	r := &review{practice: p, set: p.Settings, client: p.Client(client), asOf: asOf}
+	for _, v := range sessions {
+		if v.Session.LocalDate <= asOf {
+			r.sessions = append(r.sessions, v)
+		}
+	}
+	slices.SortStableFunc(r.sessions, func(a, b SessionView) int {
+		return a.Session.StartedUTC.Compare(b.Session.StartedUTC)
+	})
+	r.weeks = r.layOutWeeks()
+	return r
 }

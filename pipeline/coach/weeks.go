@@ -9,54 +9,107 @@ import (
 	"boutwise/pipeline/tables"
 )
 
-// minutesKeptShare is the share of the prescribed minutes from which a
-// session counts as done: devices are started late and stopped early. Common
-// practice, no source.
-const minutesKeptShare = 0.9
+// week is one ISO week of the client.
+type week struct {
+	monday   calendar.Date
+	sessions []*SessionView // by start
+	asked    []practice.Prescription
+	answers  []Answer
+	over     bool // nothing more can come
+}
 
-// weeks gives one row for every ISO week from the first session's to the one
-// of asOf, idle ones too: a week without a session is what a coach must see.
-func weeks(p *practice.Practice, client string, sessions []SessionView, asOf calendar.Date) []tables.Week {
-	if len(sessions) == 0 {
+// layOutWeeks gives every ISO week from the first session's to that of the
+// review's day, idle ones too: a week without a session is what a coach must
+// see. A prescription that begins within a week asks for nothing in it.
+func (r *review) layOutWeeks() []week {
+	if len(r.sessions) == 0 {
 		return nil
 	}
-	first, last := sessions[0].Session.LocalDate.Monday(), asOf.Monday()
-	byWeek := map[calendar.Date][]SessionView{}
-	for _, s := range sessions {
-		monday := s.Session.LocalDate.Monday()
-		byWeek[monday] = append(byWeek[monday], s)
-		first, last = min(first, monday), max(last, monday)
+	var weeks []week
+	rest := r.sessions
+	for monday := rest[0].Session.LocalDate.Monday(); monday <= r.asOf; monday += 7 {
+		w := week{
+			monday: monday,
+			asked:  r.practice.PrescriptionsOn(r.client.ID, monday),
+			over:   r.asOf >= monday+7,
+		}
+		for len(rest) > 0 && rest[0].Session.LocalDate < monday+7 {
+			w.sessions, rest = append(w.sessions, &rest[0]), rest[1:]
+		}
+		w.answers = r.answer(w)
+		weeks = append(weeks, w)
 	}
+	return weeks
+}
+
+// prescribed is the number of sessions asked for.
+func (w *week) prescribed() int {
+	n := 0
+	for _, a := range w.asked {
+		n += a.PerWeek
+	}
+	return n
+}
+
+// done is the number of sessions that answer a prescription, met is how many
+// of them meet it in every respect.
+func (w *week) done() (done, met int) {
+	for _, a := range w.answers {
+		if a.Asked != nil && a.SessionID != "" {
+			done++
+			if a.Met() {
+				met++
+			}
+		}
+	}
+	return done, met
+}
+
+// askedFor is what was asked of one kind; nil when nothing was.
+func (w *week) askedFor(kind practice.SessionKind) *practice.Prescription {
+	for i, a := range w.asked {
+		if a.Session == kind {
+			return &w.asked[i]
+		}
+	}
+	return nil
+}
+
+// weekRows turns the weeks into rows.
+func (r *review) weekRows() []tables.Week {
 	var rows []tables.Week
-	for monday := first; monday <= last; monday += 7 {
-		rows = append(rows, week(p, client, monday, byWeek[monday]))
+	for i := range r.weeks {
+		rows = append(rows, r.weekRow(&r.weeks[i]))
 	}
 	return rows
 }
 
-func week(p *practice.Practice, client string, monday calendar.Date, sessions []SessionView) tables.Week {
-	row := tables.Week{ClientID: client, ISOWeek: monday.ISOWeek(), Monday: monday}
+func (r *review) weekRow(w *week) tables.Week {
+	row := tables.Week{ClientID: r.client.ID, ISOWeek: w.monday.ISOWeek(), Monday: w.monday}
 	moderate, vigorous, impulse := math.NaN(), math.NaN(), math.NaN()
-	for _, v := range sessions {
-		s := v.Session
-		minutes := s.RecordedS / 60
+	for _, v := range w.sessions {
+		minutes := v.Session.RecordedS / 60
 		row.Sessions++
 		row.Minutes += minutes
-		switch metrics.SessionKind(s.Kind) {
-		case metrics.Base, metrics.BaseWithBursts:
+		if v.isBase() {
 			row.BaseMinutes += minutes
-		case metrics.Intervals:
+		}
+		if v.kind() == metrics.Intervals {
 			row.IntervalSessions++
-			row.Rounds += s.Bouts
+			row.Rounds += v.Session.Bouts
 		}
 		m, vig := categoryMinutes(v)
 		moderate, vigorous = addKnown(moderate, m), addKnown(vigorous, vig)
-		impulse = addKnown(impulse, tables.Value(s.TrainingImpulse))
+		impulse = addKnown(impulse, tables.Value(v.Session.TrainingImpulse))
 	}
 	row.ModerateMinutes, row.VigorousMinutes = tables.Num(moderate), tables.Num(vigorous)
 	row.ModerateEquivalent = tables.Num(metrics.ModerateEquivalent(moderate, vigorous))
 	row.TrainingImpulse = tables.Num(impulse)
-	row.Prescribed, row.Met = prescribedAndMet(p.PrescriptionsOn(client, monday), sessions)
+	if len(w.asked) > 0 {
+		_, met := w.done()
+		row.Prescribed, row.Met = new(int32), new(int32)
+		*row.Prescribed, *row.Met = int32(w.prescribed()), int32(met)
+	}
 	return row
 }
 
@@ -73,43 +126,12 @@ func addKnown(sum, x float64) float64 {
 
 // categoryMinutes is a session's time of moderate and of vigorous or higher
 // intensity by heart rate, in the ACSM categories whatever bands the practice
-// uses: the weekly ranges are defined by them. NaN without a heart rate or the
-// client's rates, and for clients whose heart rate is limited by medication,
-// in whom the categories do not hold.
-func categoryMinutes(v SessionView) (moderate, vigorous float64) {
-	f := v.Facts
-	if f.HRLimitingMedication || len(v.HeartRate) == 0 || math.IsNaN(f.MaxHR) {
+// uses: the weekly ranges are defined by them. NaN where heart rate gives no
+// verdict.
+func categoryMinutes(v *SessionView) (moderate, vigorous float64) {
+	edges, ok := categories(v.Facts)
+	if !ok || len(v.HeartRate) == 0 {
 		return math.NaN(), math.NaN()
 	}
-	edges := metrics.MaxHREdges(f.MaxHR)
-	if !math.IsNaN(f.RestingHR) {
-		edges = metrics.ReserveEdges(f.RestingHR, f.MaxHR)
-	}
 	return metrics.ModerateVigorous(v.HeartRate.BandTime(edges))
-}
-
-// prescribedAndMet counts the sessions that the week's prescriptions ask for
-// and those that answer one: of the kind asked for, and long enough where a
-// length was asked for. Both are nil without a prescription.
-func prescribedAndMet(asked []practice.Prescription, sessions []SessionView) (prescribed, met *int32) {
-	if len(asked) == 0 {
-		return nil, nil
-	}
-	prescribed, met = new(int32), new(int32)
-	for _, a := range asked {
-		*prescribed += int32(a.PerWeek)
-		answered := 0
-		for _, v := range sessions {
-			if answered < a.PerWeek && answers(v.Session, a) {
-				answered++
-			}
-		}
-		*met += int32(answered)
-	}
-	return prescribed, met
-}
-
-func answers(s tables.Session, asked practice.Prescription) bool {
-	long := math.IsNaN(asked.Minutes) || s.RecordedS/60 >= minutesKeptShare*asked.Minutes
-	return long && s.Kind == string(asked.Session)
 }

@@ -93,7 +93,7 @@ func cast() []client {
 		},
 		{
 			who:  practice.Client{ID: "c103", Name: "Anjali Verkamp", BirthYear: 1989, Sex: practice.Female},
-			body: body{mass: 61, resting: 62, maximal: 188, vo2max: 43, gain: 0.001, drift: 8, rise: 34, fall: 48},
+			body: body{mass: 61, resting: 62, maximal: 188, vo2max: 43, gain: 0.001, drift: 18, rise: 34, fall: 48},
 			kit: kit{format: recording.GPX, name: "Trailnote 3.2", machine: trailRun, route: meadow, file: "run-2006-01-02",
 				archive: "phone backup 2006-01.zip", folder: "export/activities"},
 			measured: []measured{

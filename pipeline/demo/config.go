@@ -8,11 +8,8 @@ import (
 	"strconv"
 )
 
-// clientsFile is the name of the list of clients.
-const clientsFile = "clients.csv"
-
 // configFiles writes the coach's own files.
-func configFiles(people []client, cal calendar) []file {
+func configFiles(people []client, cal calendar, seed uint64) []file {
 	clients := [][]string{{"client_id", "name", "birth_year", "sex", "hr_limiting_medication"}}
 	measurements := [][]string{{"client_id", "date", "quantity", "value"}}
 	bands := [][]string{{"client_id", "effective_from", "signal", "band", "lower", "unit"}}
@@ -43,8 +40,9 @@ func configFiles(people []client, cal calendar) []file {
 		}
 	}
 	return []file{
-		{"practice.toml", fmt.Appendf(nil, "# An invented practice: no person, place or device in it is real.\ntime_zone = %q\n", zoneName)},
-		{clientsFile, sheet(clients)},
+		{"practice.toml", fmt.Appendf(nil,
+			"# An invented practice (seed %d): no person, place or device in it is real.\ntime_zone = %q\n", seed, zoneName)},
+		{"clients.csv", sheet(clients)},
 		{"measurements.csv", sheet(measurements)},
 		{"bands.csv", sheet(bands)},
 		{"prescriptions.csv", sheet(prescriptions)},

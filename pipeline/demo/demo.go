@@ -31,7 +31,6 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
-	"slices"
 	"time"
 	_ "time/tzdata" // the demonstration must not depend on the host's zones
 
@@ -53,7 +52,7 @@ const zoneName = "Pacific/Auckland"
 var defaultLastMonday = practice.DateOf(time.Date(2026, time.June, 15, 0, 0, 0, 0, time.UTC))
 
 // ErrOccupied is returned by [Write] for a folder that holds something other
-// than an earlier demonstration.
+// than the same demonstration.
 var ErrOccupied = errors.New("folder is in use")
 
 // Options chooses what is invented. The zero value is the demonstration that
@@ -68,7 +67,7 @@ type Options struct {
 }
 
 // Write invents the practice and writes it below dir, which it creates. It
-// refuses with [ErrOccupied] a folder that holds anything but an earlier
+// refuses with [ErrOccupied] a folder that holds anything but this same
 // demonstration, and leaves the program's own store and output there alone.
 func Write(dir string, o Options) (*Truth, error) {
 	cal, err := newCalendar(o.LastMonday)
@@ -76,7 +75,7 @@ func Write(dir string, o Options) (*Truth, error) {
 		return nil, err
 	}
 	people := cast()
-	config := configFiles(people, cal)
+	config := configFiles(people, cal, o.Seed)
 	if err := vacant(dir, config); err != nil {
 		return nil, err
 	}
@@ -112,7 +111,8 @@ type file struct {
 }
 
 // vacant refuses a folder that is not empty and does not hold this very
-// demonstration's list of clients.
+// demonstration's configuration: another one's exports would mix with ours,
+// and what a person has edited is not ours to overwrite.
 func vacant(dir string, config []file) error {
 	entries, err := os.ReadDir(dir)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -124,13 +124,19 @@ func vacant(dir string, config []file) error {
 	if len(entries) == 0 {
 		return nil
 	}
-	i := slices.IndexFunc(config, func(f file) bool { return f.path == clientsFile })
-	there, err := os.ReadFile(filepath.Join(dir, clientsFile))
-	if err != nil || !bytes.Equal(there, config[i].data) {
-		return fmt.Errorf("%s: %w: it holds something other than an earlier demonstration; name an empty folder", dir, ErrOccupied)
+	for _, f := range config {
+		there, err := os.ReadFile(filepath.Join(dir, f.path))
+		if err != nil || !bytes.Equal(there, f.data) {
+			return fmt.Errorf("%s: %w: its %s is not that of this demonstration; name an empty folder", dir, ErrOccupied, f.path)
+		}
 	}
 	return nil
 }
+
+// settled is the age that all files are given: long before the demonstration
+// and any run on it, as a damaged export that has only just appeared may be
+// taken for one that is still on its way.
+var settled = time.Date(2026, time.January, 1, 0, 0, 0, 0, time.UTC)
 
 // writeFiles writes the files below dir.
 func writeFiles(dir string, files []file) error {
@@ -140,6 +146,9 @@ func writeFiles(dir string, files []file) error {
 			return err
 		}
 		if err := os.WriteFile(path, f.data, 0o644); err != nil {
+			return err
+		}
+		if err := os.Chtimes(path, settled, settled); err != nil {
 			return err
 		}
 	}

@@ -128,10 +128,13 @@ func TestWriteLeavesOtherFoldersAlone(t *testing.T) {
 		t.Errorf("%d files after a refusal, want the one that was there", len(files))
 	}
 
-	// An earlier demonstration may be written again.
+	// The same demonstration may be written again, another one not over it.
 	written(t)
 	if _, err := Write(scratch, Options{}); err != nil {
-		t.Errorf("writing over a demonstration: %v", err)
+		t.Errorf("writing a demonstration again: %v", err)
+	}
+	if _, err := Write(scratch, Options{Seed: 7}); !errors.Is(err, ErrOccupied) {
+		t.Errorf("another demonstration over the first: error %v, want ErrOccupied", err)
 	}
 }
 
@@ -185,8 +188,9 @@ func TestFilesAreAccountedFor(t *testing.T) {
 			t.Errorf("%s is not in the truth", path)
 		}
 	}
-	want := map[string]int{"read": len(truth.Sessions), "salvaged": 1, "duplicate": 1, "refused": 2}
-	// One session's export is the salvaged one, and one has two.
+	// Every session has one export that is read, but for the one that was cut;
+	// two have a second one.
+	want := map[string]int{"read": len(truth.Sessions) - 1, "salvaged": 1, "duplicate": 2, "refused": 2}
 	if diff := cmp.Diff(want, status); diff != "" {
 		t.Errorf("exports by status (-want +got):\n%s", diff)
 	}

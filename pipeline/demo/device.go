@@ -87,11 +87,16 @@ func onChange(s *recording.Samples) []bool {
 	return keep
 }
 
-// stop draws a stretch of 35 to 95 s within the second quarter in which the
-// recording stood still, without bouts.
-func stop(n int, rng *rand.Rand) span {
-	from := n/4 + rng.IntN(n/8)
-	return span{from, from + 35 + rng.IntN(60)}
+// stop draws a stretch of 35 to 95 s in which the recording stood still: after
+// the warm-up and before the first half ends or the first bout begins.
+func stop(n int, bouts []span, rng *rand.Rand) span {
+	before := n / 2
+	if len(bouts) > 0 {
+		before = min(before, bouts[0].start)
+	}
+	seconds := 35 + rng.IntN(60)
+	from := warmupRamp + rng.IntN(before-warmupRamp-seconds)
+	return span{from, from + seconds}
 }
 
 // thin keeps some of the samples.

@@ -70,7 +70,8 @@ func (b *inbox) put(o outing, rec recording.Recording) ([]string, error) {
 		t.Status = "duplicate"
 		paths = append(paths, b.store(o, stem+"_copy."+string(k.format), data, t))
 	case twoFormats:
-		t.Format = recording.GPX
+		// Another file, but nothing in it that the first does not tell better.
+		t.Format, t.Status = recording.GPX, "duplicate"
 		other, err := k.encode(&rec, recording.GPX)
 		if err != nil {
 			return nil, err

@@ -35,15 +35,15 @@ type stretch struct {
 // plan is one session in order.
 type plan []stretch
 
-// Lengths in seconds that every session has in common.
+// Lengths in seconds that sessions have in common.
 const (
 	warmupRamp   = 300 // from the first effort to the working one
-	cooldown     = 180
+	cooldown     = 180 // after bursts
 	longCooldown = 300 // after intervals
 )
 
-// startEffort is where a warm-up begins and a cool-down ends, as a share of
-// the base effort.
+// startEffort is where a warm-up begins, as a share of the base effort, and a
+// cool-down ends, as a share of the easy one.
 const startEffort = 0.6
 
 // planned lays out what the client will do: never less than prescribed, up to
@@ -60,9 +60,11 @@ func (h habits) planned(o outing, b body, m machine, rng *rand.Rand) plan {
 		level := h.intervals[min(o.number, len(h.intervals)-1)]
 		return h.baseThenRounds(o, total, level, h.easy, h.shape, longCooldown)
 	}
-	p := plan{{seconds: warmupRamp, from: h.base * startEffort, to: h.base}}
-	p = append(p, stretch{seconds: total - warmupRamp - cooldown, from: h.base, to: h.base})
-	return append(p, stretch{seconds: cooldown, from: h.base, to: h.base * startEffort})
+	// Base work is easy enough to stop from.
+	return plan{
+		{seconds: warmupRamp, from: h.base * startEffort, to: h.base},
+		{seconds: total - warmupRamp, from: h.base, to: h.base},
+	}
 }
 
 // baseThenRounds is base work followed by rounds and a cool-down.

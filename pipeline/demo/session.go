@@ -118,7 +118,7 @@ func (c client) record(o outing, s recording.Samples, at []span, rng *rand.Rand)
 		keep = onChange(&s)
 	}
 	if c.kit.pauses {
-		gap := stop(s.Len(), rng)
+		gap := stop(s.Len(), at, rng)
 		rec.Pauses = []recording.Pause{{StartMS: s.TimeMS[gap.start-1], EndMS: s.TimeMS[gap.end]}}
 		for i := gap.start; i < gap.end; i++ {
 			keep[i] = false

@@ -115,6 +115,17 @@ func (p *Practice) PrescriptionsOn(client string, day Date) []Prescription {
 	return in
 }
 
+// PrescriptionsOf lists all that was ever prescribed to a client, by kind and
+// date. The rows are shared and must not be changed.
+func (p *Practice) PrescriptionsOf(client string) []Prescription {
+	h := p.history(client)
+	var all []Prescription
+	for _, kind := range sessionKinds {
+		all = append(all, h.prescriptions[SessionKind(kind)]...)
+	}
+	return all
+}
+
 // latestFrom is the index of the last of n dated things that holds on a day,
 // −1 when all begin later. Dates ascend.
 func latestFrom(n int, from func(i int) Date, day Date) int {

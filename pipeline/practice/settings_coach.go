@@ -42,7 +42,6 @@ type ProgressSettings struct {
 type FindingSettings struct {
 	BoutSharePct float64
 	FadeLastPct  float64
-	UnevenCVPct  float64
 
 	RecoveryShortPct float64
 	RecoveryHardPct  float64

@@ -13,10 +13,6 @@ var findingSettings = []setting{
 		what: "output of the last bout in percent of the first, below which the session faded", source: noSource,
 	},
 	{
-		key: "findings.uneven_cv_pct", field: func(s *Settings) any { return &s.Findings.UnevenCVPct }, value: 10.0, low: 1, high: 50,
-		what: "median steadiness of a session's bouts, in percent, above which it was uneven", source: noSource,
-	},
-	{
 		key: "findings.recovery_short_pct", field: func(s *Settings) any { return &s.Findings.RecoveryShortPct }, value: 75.0, low: 10, high: 100,
 		what: "recovery in percent of the prescribed one, or of the bout before it, below which it was too short", source: noSource,
 	},

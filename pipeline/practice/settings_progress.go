@@ -3,7 +3,7 @@ package practice
 // progressSettings are the gates of the programme.
 var progressSettings = []setting{
 	{
-		key: "progress.week_kept_pct", field: func(s *Settings) any { return &s.Progress.WeekKeptPct }, value: 75.0, low: 1, high: 100,
+		key: "progress.week_kept_pct", field: func(s *Settings) any { return &s.Progress.WeekKeptPct }, value: 66.0, low: 1, high: 100,
 		what: "sessions done of those prescribed, in percent, from which a week counts as kept", source: noSource,
 	},
 	{

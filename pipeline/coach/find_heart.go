@@ -1,0 +1,44 @@
+package coach
+
+import (
+	"math"
+
+	"boutwise/metrics"
+)
+
+// lookAtHeart asks whether base work stayed easy, and whether heart rate went
+// above the maximum that all bands rest on.
+func (r *review) lookAtHeart(v *SessionView) {
+	set := r.set.Findings
+	if pct, edge, ok := r.vigorousPct(v); ok && v.kind() == metrics.Base && pct > set.BaseAbovePct {
+		estimated := ""
+		if v.Facts.MaxHREstimated {
+			estimated = ", from a maximum estimated by age"
+		}
+		r.find(v, Soon, BaseAboveBand, pct, set.BaseAbovePct, "share of time at vigorous heart rates or above (categories of Garber et al. 2011); the limit is "+noSource,
+			"base session too hard: %.0f %% of it at or above %.0f bpm%s", pct, edge, estimated)
+	}
+	r.lookAtMaximum(v)
+}
+
+// lookAtMaximum fires when heart rate stayed well above a measured maximum. An
+// estimated one is exceeded by one client in six or so and proves nothing.
+func (r *review) lookAtMaximum(v *SessionView) {
+	f, set := v.Facts, r.set.Findings
+	if math.IsNaN(f.MaxHR) || f.MaxHREstimated || r.distrusted(v) {
+		return
+	}
+	limit := f.MaxHR + set.AboveMaxHRBPM
+	seconds, highest := 0, 0.0
+	for _, c := range v.HeartRate {
+		if c.Value >= limit {
+			seconds += c.Seconds
+			highest = c.Value
+		}
+	}
+	if seconds >= set.AboveMaxHRS {
+		r.find(v, Soon, AboveMaxHR, highest, limit, "seconds well above the measured maximal heart rate; "+noSource,
+			"heart rate up to %.0f bpm, %d s at least %.0f above the measured maximum of %.0f: sensor at fault, or a new maximum?",
+			highest, seconds, set.AboveMaxHRBPM, f.MaxHR)
+	}
+}

@@ -1,0 +1,129 @@
+package coach
+
+import (
+	"math"
+
+	"boutwise/metrics"
+	"boutwise/metrics/stats"
+	"boutwise/pipeline/practice"
+)
+
+// jumpWeeks is how many weeks before it a week's minutes are compared with,
+// and jumpMinWeeks how many of them there must be.
+const (
+	jumpWeeks    = 4
+	jumpMinWeeks = 3
+)
+
+// lookAtLoad judges what lies between sessions.
+func (r *review) lookAtLoad() {
+	r.lookAtGaps()
+	for i := range r.weeks {
+		r.lookAtIntervalCount(&r.weeks[i])
+		r.lookAtJump(i)
+	}
+	r.lookAtSilence()
+	r.noteMedication()
+}
+
+// lookAtGaps asks whether interval sessions lie far enough apart.
+func (r *review) lookAtGaps() {
+	var before *SessionView
+	for i := range r.sessions {
+		v := &r.sessions[i]
+		if v.kind() != metrics.Intervals {
+			continue
+		}
+		if before != nil {
+			hours := v.Session.StartedUTC.Sub(before.Session.StartedUTC).Hours()
+			if limit := r.set.Findings.IntervalGapH; hours < limit {
+				r.find(v, Soon, TooClose, hours, limit, "hours between the starts of two interval sessions; "+noSource,
+					"intervals %.0f h after intervals on %s, %.0f h are due", hours, before.Session.LocalDate, limit)
+			}
+		}
+		before = v
+	}
+}
+
+// lookAtIntervalCount counts a week's interval sessions against those asked
+// for. Too few is only a note: the week's answers already say what was missed.
+func (r *review) lookAtIntervalCount(w *week) {
+	asked := w.askedFor(practice.Intervals)
+	if asked == nil {
+		return
+	}
+	var done []*SessionView
+	for _, v := range w.sessions {
+		if v.kind() == metrics.Intervals {
+			done = append(done, v)
+		}
+	}
+	n, due := float64(len(done)), float64(asked.PerWeek)
+	const method = "interval sessions of an ISO week against those prescribed"
+	switch {
+	case n > due:
+		r.find(done[len(done)-1], Soon, TooManyInterval, n, due, method,
+			"%.0f interval sessions in %s, %.0f prescribed", n, w.monday.ISOWeek(), due)
+	case n < due && w.over:
+		r.findOn(w.monday+6, Note, TooFewIntervals, n, due, method,
+			"%.0f interval sessions in %s, %.0f prescribed", n, w.monday.ISOWeek(), due)
+	}
+}
+
+// lookAtJump compares a week's minutes with the mean of the weeks before it.
+func (r *review) lookAtJump(i int) {
+	first := max(0, i-jumpWeeks)
+	if i-first < jumpMinWeeks {
+		return
+	}
+	var before []float64
+	for k := first; k < i; k++ {
+		before = append(before, r.weeks[k].minutes())
+	}
+	set, usual, now := r.set.Findings, stats.Mean(before), r.weeks[i].minutes()
+	jump := 100 * (now - usual) / usual
+	if now-usual >= set.WeeklyJumpMin && jump >= set.WeeklyJumpPct {
+		day := r.weeks[i].sessions[len(r.weeks[i].sessions)-1].Session.LocalDate
+		r.findOn(day, Soon, WeeklyJump, jump, set.WeeklyJumpPct, "recorded minutes of a week over the mean of the four before, in percent; "+noSource,
+			"%.0f minutes in %s after %.0f a week before: %.0f %% more", now, r.weeks[i].monday.ISOWeek(), usual, jump)
+	}
+}
+
+// minutes is what was recorded in the week.
+func (w *week) minutes() float64 {
+	sum := 0.0
+	for _, v := range w.sessions {
+		sum += v.Session.RecordedS / 60
+	}
+	return sum
+}
+
+// lookAtSilence asks how long ago the last session was, where any is due.
+func (r *review) lookAtSilence() {
+	days, silent := r.silentDays()
+	if silent {
+		limit := float64(r.set.Findings.SilentDays)
+		r.findOn(r.asOf, Soon, SilentClient, float64(days), limit, "days without a session while sessions are prescribed; "+noSource,
+			"no session for %d days, the last on %s; make contact", days, r.sessions[len(r.sessions)-1].Session.LocalDate)
+	}
+}
+
+// silentDays is how many days ago the last session was, and whether that is
+// too long for a client who is to train.
+func (r *review) silentDays() (days int, silent bool) {
+	if len(r.sessions) == 0 {
+		return 0, false
+	}
+	days = int(r.asOf - r.sessions[len(r.sessions)-1].Session.LocalDate)
+	due := len(r.practice.PrescriptionsOn(r.client.ID, r.asOf)) > 0 || len(r.practice.PrescriptionsOf(r.client.ID)) == 0
+	return days, due && days >= r.set.Findings.SilentDays
+}
+
+// noteMedication says once that heart rate gives no verdict.
+func (r *review) noteMedication() {
+	if r.client.HRLimitingMedication && len(r.sessions) > 0 {
+		r.findOn(r.asOf, Note, NoHRVerdict, math.NaN(), math.NaN(),
+			"clients.csv; Eston and Thompson 1997: such medication lowers heart rate by a fifth to a third",
+			"medication limits heart rate: no verdict from heart rate; go by output and rated exertion")
+	}
+}

@@ -1,0 +1,67 @@
+package coach
+
+import (
+	"math"
+
+	"boutwise/metrics"
+	"boutwise/metrics/stats"
+	"boutwise/pipeline/calendar"
+	"boutwise/pipeline/tables"
+)
+
+// normalMAD scales a median absolute deviation to the standard deviation of a
+// normal distribution.
+const normalMAD = 1.4826
+
+// baseOutput is the output of a base session at a fixed heart rate: mean
+// output over mean heart rate above rest. What the fixed rate is does not
+// matter to comparisons within a client. Heart-rate reserve runs about
+// parallel to oxygen uptake reserve (Garber et al. 2011), so the quotient
+// stays put while fitness does. NaN for any other session and where heart rate
+// gives no verdict.
+func (r *review) baseOutput(v *SessionView) float64 {
+	f := v.Facts
+	above := tables.Value(v.Session.MeanHR) - f.RestingHR
+	if v.kind() != metrics.Base || f.HRLimitingMedication || r.distrusted(v) || !(above > 0) {
+		return math.NaN()
+	}
+	return v.output() / above
+}
+
+// comparable tells sessions whose outputs may be compared.
+func comparable(a, b *SessionView) bool {
+	return a.Session.Sport == b.Session.Sport && a.Session.OutputSignal == b.Session.OutputSignal
+}
+
+// lookAtOutput compares a base session's output at a given heart rate with the
+// client's own earlier ones.
+func (r *review) lookAtOutput(i int) {
+	set, v := r.set.Findings, &r.sessions[i]
+	now := r.baseOutput(v)
+	if math.IsNaN(now) {
+		return
+	}
+	var before []float64
+	for k := range r.sessions[:i] {
+		earlier := &r.sessions[k]
+		recent := v.Session.LocalDate-earlier.Session.LocalDate <= calendar.Date(set.OutputDays)
+		if x := r.baseOutput(earlier); recent && comparable(v, earlier) && !math.IsNaN(x) {
+			before = append(before, x)
+		}
+	}
+	if len(before) < set.OutputHistory {
+		return
+	}
+	usual := stats.Median(before)
+	deviations := make([]float64, len(before))
+	for k, x := range before {
+		deviations[k] = math.Abs(x - usual)
+	}
+	drop := 100 * (usual - now) / usual
+	scatter := normalMAD * stats.Median(deviations)
+	if drop >= set.OutputDropPct && usual-now >= set.OutputDropMADs*scatter {
+		r.find(v, Soon, OutputDrop, drop, set.OutputDropPct,
+			"mean output over heart rate above rest in base sessions, against the client's own median; "+noSource,
+			"output at a given heart rate %.0f %% below the median of %d base sessions before: illness, heat, fatigue, medication or equipment?", drop, len(before))
+	}
+}

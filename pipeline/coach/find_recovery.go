@@ -1,0 +1,67 @@
+package coach
+
+import (
+	"math"
+
+	"boutwise/metrics"
+	"boutwise/metrics/stats"
+	"boutwise/pipeline/practice"
+	"boutwise/pipeline/tables"
+)
+
+// minRecoveries is the fewest bouts whose heart-rate recovery is judged
+// together: a single one errs by a fifth (standard error of measurement about
+// 20 % after one minute, Int J Sports Med 2008;29:238–243).
+const minRecoveries = 2
+
+// lookAtRecovery asks whether the pauses between bouts were long and easy
+// enough, and how far heart rate fell in them.
+func (r *review) lookAtRecovery(v *SessionView) {
+	if !v.inBouts() {
+		return
+	}
+	set := r.set.Findings
+	asked := math.NaN()
+	for _, p := range r.practice.PrescriptionsOn(r.client.ID, v.Session.LocalDate) {
+		if p.Session == practice.SessionKind(v.Session.Kind) {
+			asked = p.RecoveryS
+		}
+	}
+	due := "of the bout before"
+	if !math.IsNaN(asked) {
+		due = "of what was prescribed"
+	}
+	lengths, outputs := v.recoveryPcts(asked)
+	if length := stats.Median(lengths); length < set.RecoveryShortPct {
+		r.find(v, Soon, RecoveryShort, length, set.RecoveryShortPct, "median length of the recoveries between bouts; "+noSource,
+			"recoveries too short: the median of %d lasted %.0f %% %s", len(lengths), length, due)
+	}
+	if output := stats.Median(outputs); output > set.RecoveryHardPct {
+		r.find(v, Soon, RecoveryHard, output, set.RecoveryHardPct, "median output of the recoveries in percent of the bout before; "+noSource,
+			"recoveries too hard: the median of %d at %.0f %% of the bout's output", len(outputs), output)
+	}
+	r.lookAtHRRecovery(v)
+}
+
+// lookAtHRRecovery judges the fall of heart rate in the minute after a hard
+// bout, where the client stood or sat still: walking on, the published limit
+// does not hold. On medication that limits heart rate neither does it.
+func (r *review) lookAtHRRecovery(v *SessionView) {
+	set, f := r.set.Findings, v.Facts
+	if f.HRLimitingMedication || r.distrusted(v) {
+		return
+	}
+	var falls []float64
+	for _, b := range v.confirmed() {
+		hard := tables.Value(b.PeakHR) >= set.HRRecoveryPeakPct*f.MaxHR/100
+		still := b.RecoveryKind == string(metrics.Passive) && tables.Value(b.RecoveryOutput) <= set.HRRecoveryOutput
+		if fall := tables.Value(b.HRRecovery60); hard && still && !math.IsNaN(fall) {
+			falls = append(falls, fall)
+		}
+	}
+	if fall := stats.Median(falls); len(falls) >= minRecoveries && fall <= set.HRRecoveryBPM {
+		r.find(v, Urgent, LowHRRecovery, fall, set.HRRecoveryBPM,
+			"median fall of heart rate in the minute after hard bouts, standing or sitting still; limit of Cole et al. 1999, found after maximal exercise",
+			"heart rate fell by only %.0f bpm in the minute after %d hard bouts; ask the clinician before the next hard session", fall, len(falls))
+	}
+}

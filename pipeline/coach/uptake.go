@@ -1,0 +1,67 @@
+package coach
+
+import (
+	"fmt"
+	"math"
+
+	"boutwise/metrics"
+	"boutwise/parsers/recording"
+	"boutwise/pipeline/calendar"
+	"boutwise/pipeline/tables"
+)
+
+// maximalUptake estimates VO2max from steady submaximal stages. No row without
+// any stage: there is nothing to refuse.
+func (r *review) maximalUptake() []tables.Capacity {
+	set := r.set.Capacity
+	stages := r.stages(r.asOf - calendar.Date(set.StageDays) + 1)
+	if len(stages) == 0 {
+		return nil
+	}
+	const quantity = "vo2max_ml_kg_min"
+	method := fmt.Sprintf("ACSM oxygen cost of steady stages in %d days, heart rate extended to its maximum (NHANES manual, appendix G); limits are one standard error", set.StageDays)
+	facts := r.practice.FactsOn(r.client.ID, r.asOf)
+	if facts.HRLimitingMedication {
+		return []tables.Capacity{r.refused(quantity, method,
+			fmt.Errorf("%w: medication limits heart rate, so it cannot be extended to a maximum", metrics.ErrRefused))}
+	}
+	maxErr, maximum := 0.0, "measured"
+	if facts.MaxHREstimated {
+		maxErr, maximum = metrics.TanakaSD, "estimated by age (Tanaka et al. 2001)"
+	}
+	fit, err := metrics.ExtrapolateVO2Max(stages, facts.MaxHR, maxErr, set.CapacityLimits)
+	if err != nil {
+		return []tables.Capacity{r.refused(quantity, method, err)}
+	}
+	evidence := fmt.Sprintf("%d stages, %.2f bpm per mL/kg/min, maximal heart rate %.0f bpm %s", fit.Stages, fit.Slope, facts.MaxHR, maximum)
+	return []tables.Capacity{r.capacity(quantity, fit.Value, fit.Low, fit.High, method, evidence)}
+}
+
+// stages gathers steady submaximal work since a day: bouts long enough for
+// heart rate to settle, and base sessions on a bicycle, each with its oxygen
+// cost and its heart rate.
+func (r *review) stages(since calendar.Date) []metrics.Stage {
+	set := r.set.Capacity
+	var all []metrics.Stage
+	for i := range r.sessions {
+		v := &r.sessions[i]
+		if v.Session.LocalDate < since || r.distrusted(v) {
+			continue
+		}
+		highest := set.StageMaxHRPct * v.Facts.MaxHR / 100
+		add := func(hr, cost float64) {
+			if hr <= highest && !math.IsNaN(cost) {
+				all = append(all, metrics.Stage{HR: hr, VO2: cost})
+			}
+		}
+		for _, b := range v.confirmed() {
+			if b.DurationS >= set.StageS {
+				add(tables.Value(b.HRAtThreeQuarters), tables.Value(b.MeanOxygenCost))
+			}
+		}
+		if v.kind() == metrics.Base && v.Session.Sport == string(recording.Cycling) {
+			add(tables.Value(v.Session.MeanHR), metrics.CyclingCost(tables.Value(v.Session.MeanPower), v.Facts.BodyMass))
+		}
+	}
+	return all
+}
