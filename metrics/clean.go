@@ -1,6 +1,9 @@
 package metrics
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // maxSpikeS is the longest, in seconds, that a spike lasts. Longer departures
 // may be real.
@@ -27,8 +30,8 @@ func cleanColumns(in Columns, onFoot bool) (Columns, map[string]ChannelRepairs) 
 		}
 		clean := append([]float64(nil), col...)
 		high := spec.High
-		if onFoot && spec.Name == "speed" {
-			high = maxFootSpeed
+		if spec.Name == "speed" {
+			high = topSpeed(onFoot)
 		}
 		r := ChannelRepairs{Impossible: dropImpossible(clean, spec.Low, high)}
 		if spec.Spike > 0 {
@@ -38,7 +41,8 @@ func cleanColumns(in Columns, onFoot bool) (Columns, map[string]ChannelRepairs) 
 		case "heart_rate":
 			r.Frozen = dropFrozen(in.TimeMS, clean, nil, frozenHeartRateS)
 		case "power":
-			if in.Cadence != nil {
+			// A cadence that never turns was not measured.
+			if slices.ContainsFunc(in.Cadence, func(v float64) bool { return v > 0 }) {
 				r.Frozen = dropFrozen(in.TimeMS, clean, in.Cadence, frozenPowerS)
 			}
 		}
@@ -48,6 +52,14 @@ func cleanColumns(in Columns, onFoot bool) (Columns, map[string]ChannelRepairs) 
 		*spec.Column(&out.Channels) = clean
 	}
 	return out, repairs
+}
+
+// topSpeed is the fastest that is believed, m/s.
+func topSpeed(onFoot bool) float64 {
+	if onFoot {
+		return maxFootSpeed
+	}
+	return maxSpeed
 }
 
 // dropImpossible makes values outside [low, high] missing and counts them.
@@ -113,6 +125,7 @@ func spikeEnd(timeMS []int64, col []float64, before, i int, jump float64) int {
 
 // dropFrozen makes runs of one unchanging value above zero missing that last
 // at least minS seconds. With a witness column, only while it reads zero.
+// Samples without a value do not end a run that goes on within MaxBridge.
 func dropFrozen(timeMS []int64, col, witness []float64, minS int64) int {
 	still := func(i int) bool { return witness == nil || witness[i] == 0 }
 	n := 0
@@ -121,17 +134,24 @@ func dropFrozen(timeMS []int64, col, witness []float64, minS int64) int {
 			i++
 			continue
 		}
-		end := i + 1
-		for end < len(col) && col[end] == col[i] && still(end) && timeMS[end]-timeMS[end-1] <= MaxBridge*1000 {
-			end++
+		last, length := i, 1
+		for k := i + 1; k < len(col) && timeMS[k]-timeMS[last] <= MaxBridge*1000; k++ {
+			if math.IsNaN(col[k]) {
+				continue
+			}
+			if col[k] != col[i] || !still(k) {
+				break
+			}
+			last = k
+			length++
 		}
-		if timeMS[end-1]-timeMS[i] >= minS*1000 {
-			for k := i; k < end; k++ {
+		if timeMS[last]-timeMS[i] >= minS*1000 {
+			for k := i; k <= last; k++ {
 				col[k] = math.NaN()
 			}
-			n += end - i
+			n += length
 		}
-		i = end
+		i = last + 1
 	}
 	return n
 }

@@ -57,6 +57,10 @@ func BuildTrace(in Columns, onFoot bool) (Trace, Repairs) {
 	}
 	if tr.Speed == nil && tr.Distance != nil {
 		tr.Speed = quantise(slope(tr.Distance, tr.Recorded), 1000)
+		// A distance that leaps gives a speed that nobody has.
+		if n := dropImpossible(tr.Speed, 0, topSpeed(onFoot)); n > 0 {
+			rep.Channel["speed"] = ChannelRepairs{Impossible: n}
+		}
 	}
 	return tr, rep
 }
@@ -109,12 +113,12 @@ func longestInOrder(timeMS []int64) (kept []int, left int) {
 // straySplitS or more and gives the piece with most samples, and how many
 // samples the others held. A piece that is itself too long is cut off.
 func fullestPiece(timeMS []int64, kept []int) (piece []int, stray int) {
-	if len(kept) == 0 || timeMS[kept[len(kept)-1]]-timeMS[kept[0]] <= maxSpanS*1000 {
+	if len(kept) == 0 || since(timeMS[kept[0]], timeMS[kept[len(kept)-1]]) <= maxSpanS*1000 {
 		return kept, 0
 	}
 	best, from := kept[:0], 0
 	for i := 1; i <= len(kept); i++ {
-		if i < len(kept) && timeMS[kept[i]]-timeMS[kept[i-1]] < straySplitS*1000 {
+		if i < len(kept) && since(timeMS[kept[i-1]], timeMS[kept[i]]) < straySplitS*1000 {
 			continue
 		}
 		if i-from > len(best) {
@@ -122,10 +126,13 @@ func fullestPiece(timeMS []int64, kept []int) (piece []int, stray int) {
 		}
 		from = i
 	}
-	limit := timeMS[best[0]] + maxSpanS*1000
-	n := sort.Search(len(best), func(i int) bool { return timeMS[best[i]] > limit })
+	n := sort.Search(len(best), func(i int) bool { return since(timeMS[best[0]], timeMS[best[i]]) > maxSpanS*1000 })
 	return best[:n], len(kept) - n
 }
+
+// since is the time from a to a later b. Unsigned, it holds for any two
+// instants, however wrong the clock that wrote them.
+func since(a, b int64) uint64 { return uint64(b) - uint64(a) }
 
 // gather copies the kept samples.
 func gather(in Columns, kept []int) Columns {
@@ -203,10 +210,11 @@ func toGrid(timeMS []int64, col []float64, n int) []float64 {
 	return out
 }
 
-// quantise rounds a column in place to whole numbers of 1/perUnit.
+// quantise rounds a column in place to whole numbers of 1/perUnit. Adding 0
+// makes a negative zero, which whole steps cannot hold, a plain one.
 func quantise(col []float64, perUnit float64) []float64 {
 	for i, v := range col {
-		col[i] = math.Round(v*perUnit) / perUnit
+		col[i] = math.Round(v*perUnit)/perUnit + 0
 	}
 	return col
 }

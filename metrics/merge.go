@@ -1,6 +1,11 @@
 package metrics
 
-import "math"
+import (
+	"math"
+	"slices"
+
+	"boutwise/metrics/stats"
+)
 
 // maxLagS bounds how far, in seconds, the clocks of two devices on one
 // workout are believed to differ.
@@ -11,12 +16,14 @@ const maxLagS = 120
 const minLagOverlap = 120
 
 // ClockLag is how many seconds b's clock is ahead of a's: the shift, at most
-// two minutes, at which the quantities that both measured agree best (least
-// mean squared difference, each quantity in units of its own spread). 0 when
-// they share too little to tell.
+// two minutes, at which the quantities that both measured agree best. They
+// agree best where their difference varies least, so that a sensor that reads
+// a constant amount too high moves nothing; each quantity counts in units of
+// its own variance and for as many seconds as it is shared. 0 when they share
+// too little to tell.
 func ClockLag(a, b *Trace) int {
 	offset := int(b.StartUnix - a.StartUnix)
-	lags := [2*maxLagS + 1]struct{ sum, weight float64 }{}
+	lags := [2*maxLagS + 1]struct{ sum, seconds float64 }{}
 	for _, spec := range ChannelSpecs {
 		switch spec.Name {
 		case "heart_rate", "power", "speed", "altitude":
@@ -24,60 +31,59 @@ func ClockLag(a, b *Trace) int {
 			continue
 		}
 		ca, cb := *spec.Column(&a.Channels), *spec.Column(&b.Channels)
-		spread := variance(ca)
-		if cb == nil || !(spread > 0) {
+		spread := stats.SampleSD(ca) * stats.SampleSD(ca)
+		// What varies by less than its own step has no shape to align.
+		if _, n := differenceVariance(ca, cb, offset); n < minLagOverlap || !(spread > 1/(spec.PerUnit*spec.PerUnit)) {
 			continue
 		}
 		for k := range lags {
 			// A second i of b is second i+offset-lag of a.
-			if mse, n := meanSquare(ca, cb, offset-(k-maxLagS)); n >= minLagOverlap {
-				lags[k].sum += mse / spread
-				lags[k].weight++
+			if v, n := differenceVariance(ca, cb, offset-(k-maxLagS)); n >= minLagOverlap {
+				lags[k].sum += float64(n) * v / spread
+				lags[k].seconds += float64(n)
 			}
 		}
 	}
-	best := maxLagS
-	for k := range lags {
-		if lags[k].weight < lags[best].weight || lags[k].weight == 0 {
-			continue
-		}
-		if lags[k].weight > lags[best].weight || lags[k].sum < lags[best].sum {
-			best = k
+	// Lag 0 first, so that it stays where nothing is better.
+	best, least := maxLagS, math.Inf(1)
+	if at := lags[maxLagS]; at.seconds > 0 {
+		least = at.sum / at.seconds
+	}
+	for k, at := range lags {
+		if score := at.sum / at.seconds; score < least {
+			best, least = k, score
 		}
 	}
 	return best - maxLagS
 }
 
-// meanSquare is the mean squared difference of b[i] and a[i+shift] over the n
-// seconds in which both are valid.
-func meanSquare(a, b []float64, shift int) (mse float64, n int) {
-	sum := 0.0
-	for i := max(0, -shift); i < len(b) && i+shift < len(a); i++ {
-		d := b[i] - a[i+shift]
-		if !math.IsNaN(d) {
-			sum += d * d
+// differenceVariance is the variance of b[i] less a[i+shift] over the n
+// seconds in which both are valid; NaN when n is 0.
+func differenceVariance(a, b []float64, shift int) (variance float64, n int) {
+	from := max(0, -shift)
+	to := min(len(b), len(a)-shift)
+	if to <= from {
+		return math.NaN(), 0
+	}
+	b = b[from:to]
+	a = a[from+shift : to+shift]
+	sum, square := 0.0, 0.0
+	for i, v := range b {
+		if d := v - a[i]; !math.IsNaN(d) {
+			sum += d
+			square += d * d
 			n++
 		}
 	}
-	return sum / float64(n), n
-}
-
-func variance(col []float64) float64 {
-	sum, square, n := 0.0, 0.0, 0.0
-	for _, v := range col {
-		if !math.IsNaN(v) {
-			sum += v
-			square += v * v
-			n++
-		}
-	}
-	return square/n - (sum/n)*(sum/n)
+	mean := sum / float64(n)
+	return square/float64(n) - mean*mean, n
 }
 
 // MergeTraces gives one trace of one workout that two devices recorded: on
 // a's clock, over a's time, with each channel from the device that measured
 // it for longer; a when even. lag is how many seconds b's clock is ahead.
-// fromB names the channels that b gave. Neither input is modified.
+// fromB names the channels that b gave. Where b gave the output, Observed is
+// b's and Recorded holds what either recorded. Neither input is modified.
 func MergeTraces(a, b *Trace, lag int) (merged Trace, fromB []string) {
 	merged = *a
 	shift := int(b.StartUnix-a.StartUnix) - lag
@@ -98,5 +104,24 @@ func MergeTraces(a, b *Trace, lag int) (merged Trace, fromB []string) {
 			fromB = append(fromB, spec.Name)
 		}
 	}
+	if slices.Contains(fromB, outputChannel(&merged)) {
+		merged.Observed = make([]bool, a.N)
+		merged.Recorded = slices.Clone(a.Recorded)
+		for k := max(0, -shift); k < b.N && k+shift < a.N; k++ {
+			merged.Observed[k+shift] = b.Observed[k]
+			merged.Recorded[k+shift] = merged.Recorded[k+shift] || b.Recorded[k]
+		}
+	}
 	return merged, fromB
+}
+
+// outputChannel names the channel that bouts are most likely found in.
+func outputChannel(t *Trace) string {
+	switch {
+	case countValid(t.Power) > 0:
+		return "power"
+	case countValid(t.Speed) > 0:
+		return "speed"
+	}
+	return "heart_rate"
 }

@@ -84,7 +84,7 @@ func PacingOf(output []float64, bout Stretch, limits PacingLimits) Pacing {
 	standardError := scatter(blocks, noise) * math.Sqrt(2/perQuarter)
 	least := max(limits.ChangePct, limits.Certainty*standardError)
 
-	if word := shape(quarters, least); word != UnknownPacing {
+	if word := shape(quarters, least); word != Even {
 		return word
 	}
 	if variesBeyond(coefficientOfVariation(blocks), noise, valid, limits) {
@@ -94,7 +94,7 @@ func PacingOf(output []float64, bout Stretch, limits PacingLimits) Pacing {
 }
 
 // shape names what the four quarters do, where differences of at least least
-// count; UnknownPacing when nothing counts.
+// count: even when none does.
 func shape(quarters [4]float64, least float64) Pacing {
 	highest, lowest := quarters[0], quarters[0]
 	rise, fall := 0.0, 0.0 // largest steps between neighbours
@@ -118,7 +118,7 @@ func shape(quarters [4]float64, least float64) Pacing {
 	case highest-lowest >= least:
 		return Uneven
 	}
-	return UnknownPacing
+	return Even
 }
 
 // convexPct is how far a decline must bend, in percent of the bout's mean, to

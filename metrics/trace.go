@@ -77,7 +77,7 @@ type ChannelSpec struct {
 var ChannelSpecs = []ChannelSpec{
 	{"heart_rate", "bpm", 1, 30, 230, 25, func(c *Channels) *[]float64 { return &c.HeartRate }},
 	{"power", "W", 1, 0, 2500, 900, func(c *Channels) *[]float64 { return &c.Power }},
-	{"speed", "m/s", 1000, 0, 40, 6, func(c *Channels) *[]float64 { return &c.Speed }},
+	{"speed", "m/s", 1000, 0, maxSpeed, 6, func(c *Channels) *[]float64 { return &c.Speed }},
 	{"distance", "m", 10, 0, 2e6, 0, func(c *Channels) *[]float64 { return &c.Distance }},
 	{"altitude", "m", 10, -450, 9000, 60, func(c *Channels) *[]float64 { return &c.Altitude }},
 	{"grade", "%", 100, -45, 45, 0, func(c *Channels) *[]float64 { return &c.Grade }},
@@ -86,6 +86,10 @@ var ChannelSpecs = []ChannelSpec{
 	{"latitude", "°", 1e7, -90, 90, 0, func(c *Channels) *[]float64 { return &c.Latitude }},
 	{"longitude", "°", 1e7, -180, 180, 0, func(c *Channels) *[]float64 { return &c.Longitude }},
 }
+
+// maxSpeed is the fastest that is believed of anybody, m/s; common practice,
+// no source.
+const maxSpeed = 40
 
 // maxFootSpeed is the fastest that a person on foot is believed, m/s: the
 // sprint record is near 12.3 (from memory).

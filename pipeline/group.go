@@ -32,12 +32,40 @@ type session struct {
 func (s *session) primary() source { return s.sources[0] }
 
 // group makes a client's recordings into sessions, in order of their start.
-// The result does not depend on the order of the members.
+// The best recording of a workout is taken first and gives the session its
+// time; others join it by the time that they share with that one, so that no
+// chain of recordings makes two workouts one. The result does not depend on
+// the order of the members.
 func group(members []memberRecord) []session {
 	sources := distinct(members)
 	slices.SortFunc(sources, func(a, b source) int {
 		return cmp.Or(cmp.Compare(a.leg.StartUnix, b.leg.StartUnix), compareQuality(a, b))
 	})
+	var sessions []session
+	for len(sources) > 0 {
+		n := touching(sources)
+		sessions = append(sessions, together(sources[:n])...)
+		sources = sources[n:]
+	}
+	name(sessions)
+	return sessions
+}
+
+// touching counts the sources at the front, in order of their start, that
+// follow each other without a time in which none of them ran.
+func touching(sources []source) int {
+	end := sources[0].leg.end()
+	n := 1
+	for n < len(sources) && sources[n].leg.StartUnix < end {
+		end = max(end, sources[n].leg.end())
+		n++
+	}
+	return n
+}
+
+// together makes sessions of sources that touch, in order of their start.
+func together(sources []source) []session {
+	slices.SortFunc(sources, compareQuality)
 	var sessions []session
 	for _, src := range sources {
 		if i := taker(sessions, src); i >= 0 {
@@ -46,13 +74,9 @@ func group(members []memberRecord) []session {
 		}
 		sessions = append(sessions, session{sources: []source{src}})
 	}
-	for i := range sessions {
-		slices.SortStableFunc(sessions[i].sources, compareQuality)
-	}
 	slices.SortStableFunc(sessions, func(a, b session) int {
 		return cmp.Compare(a.primary().leg.StartUnix, b.primary().leg.StartUnix)
 	})
-	name(sessions)
 	return sessions
 }
 
@@ -81,38 +105,38 @@ func distinct(members []memberRecord) []source {
 	return sources
 }
 
-// longestSession is the longest, in seconds, that a trace may be.
-const longestSession = 49 * 3600
-
-// taker is the index of the session that src belongs to, -1 for none. Sources
-// come in order of their start, so only sessions of the last two days can
-// still be under way.
+// taker is the index of the session that src belongs to, -1 for none: where
+// several would take it, the one that it shares most with. A copy of an
+// export goes where the original went.
 func taker(sessions []session, src source) int {
-	for i := len(sessions) - 1; i >= 0; i-- {
-		if sessions[i].sources[0].leg.StartUnix < src.leg.StartUnix-longestSession {
-			break
+	best, most := -1, 0.0
+	for i := range sessions {
+		if src.duplicateOf != "" {
+			if slices.ContainsFunc(sessions[i].sources, src.copies) {
+				return i
+			}
+			continue
 		}
-		if sessions[i].takes(src) {
-			return i
+		share := overlap(sessions[i].primary().leg, src.leg)
+		if share >= sameWorkoutOverlap && share > most && sessions[i].takes(src) {
+			best, most = i, share
 		}
 	}
-	return -1
+	return best
 }
 
-// takes tells whether src is another recording of the session's workout: it
-// shares time with one of its recordings, and no sport speaks against it.
+// copies tells whether s is the same recording as original, from another
+// export with the same bytes.
+func (s source) copies(original source) bool {
+	return s.duplicateOf == original.member.Path && s.leg.Leg == original.leg.Leg
+}
+
+// takes tells whether nothing but time speaks against src in the session.
 // Legs of one export are never the same workout.
 func (s *session) takes(src source) bool {
-	share := false
-	for _, have := range s.sources {
-		if have.member == src.member || !sportsAgree(have.leg.Sport, src.leg.Sport) {
-			return false
-		}
-		if overlap(have.leg, src.leg) >= sameWorkoutOverlap {
-			share = true
-		}
-	}
-	return share
+	return !slices.ContainsFunc(s.sources, func(have source) bool {
+		return have.member == src.member || !sportsAgree(have.leg.Sport, src.leg.Sport)
+	})
 }
 
 // overlap is the time that two recordings share, as a share of the shorter.
@@ -127,9 +151,9 @@ func sportsAgree(a, b string) bool {
 }
 
 // compareQuality puts the recording that knows more first: whole before
-// salvaged, more kinds of output and heart rate, a named sport, more seconds,
-// the format that carries most, and at last the path, so that there is always
-// one order.
+// salvaged, more seconds of output and heart rate, a named sport, more
+// seconds, the format that carries most, and at last the path, so that there
+// is always one order. Copies come last, after their originals.
 func compareQuality(a, b source) int {
 	return cmp.Or(
 		cmp.Compare(rank(a.duplicateOf != ""), rank(b.duplicateOf != "")),
@@ -150,21 +174,19 @@ func rank(later bool) int {
 	return 0
 }
 
-// channelScore counts what bouts can be measured by: power weighs most, as it
-// is the preferred output.
+// channelScore adds up the seconds of what bouts can be measured by: power
+// weighs most, as it is the preferred output. Seconds count, so that a short
+// recording with every sensor does not stand for a long workout.
 func (l *legRecord) channelScore() int {
 	score := 0
 	for _, c := range l.Channels {
-		if 2*c.Seconds < l.Seconds {
-			continue
-		}
 		switch c.Name {
 		case "power":
-			score += 4
+			score += 4 * c.Seconds
 		case "speed", "grade":
-			score++
+			score += c.Seconds
 		case "heart_rate":
-			score += 2
+			score += 2 * c.Seconds
 		}
 	}
 	return score

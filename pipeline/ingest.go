@@ -25,6 +25,9 @@ const settleTime = time.Minute
 // at most the work on so many.
 const commitEvery = 200
 
+// unknownSize is the size of a file that could not be read.
+const unknownSize = -1
+
 // ingester reads exports into the store.
 type ingester struct {
 	store        *store.Store
@@ -134,6 +137,9 @@ func (in *ingester) readFile(f found) (exportRecord, error) {
 	}
 	file, err := os.Open(path)
 	if err != nil {
+		// Rights that are put right later leave size and time as they are: a
+		// size that no file has makes every run try again.
+		record.Size = unknownSize
 		record.Members = []memberRecord{refused(f.path, unreadable(err))}
 		return record, nil
 	}
@@ -142,6 +148,9 @@ func (in *ingester) readFile(f found) (exportRecord, error) {
 		member, err := in.readMember(f, m)
 		if err != nil {
 			return record, err
+		}
+		if failed := (*os.PathError)(nil); errors.As(m.Err, &failed) {
+			record.Size = unknownSize // the disk failed, not the export
 		}
 		record.Members = append(record.Members, member)
 	}

@@ -59,7 +59,8 @@ func realInbox(t *testing.T) (dir string, files []string) {
 
 // whole lists the real files that hold an activity with samples and must be
 // read or salvaged, or be told as a duplicate of one that was. All others are
-// settings, workouts, weights, monitoring, routes without times, or no export.
+// settings, workouts, weights, monitoring, routes without times, or no export. Some
+// hold little: one record, or a handful of track points with a time.
 const whole = `
 one/bpg/garmin.fit
 one/chained/activity-activity-filecrc.fit
@@ -81,11 +82,14 @@ one/python-fitparse/compressed-speed-distance.fit
 one/python-fitparse/garmin-edge-500-activitiy.fit
 one/python-fitparse/sample-activity-indoor-trainer.fit
 three/Mojstrovka.gpx
+three/cerknicko-without-times.gpx
 three/file.gpx
+three/gpx-without-root-attributes.gpx
+three/gpx-without-xml-declaration.gpx
 three/gpx1.0_with_all_fields.gpx
 three/gpx1.1_with_all_fields.gpx
 three/gpx1.1_with_extensions.gpx
-three/gpx_with_garmin_extension.gpx
+three/graphhopper.gpx.gz
 three/korita-zbevnica.gpx
 three/visnjan.gpx
 two/big_activity.fit
@@ -102,6 +106,7 @@ two/from_official_sdk/activity_multisport.fit
 two/from_official_sdk/activity_poolswim.fit
 two/from_official_sdk/activity_poolswim_with_hr.fit
 two/from_official_sdk/activity_truncated.fit
+two/valid_only_contain_fileid.fit
 `
 
 // Open data: the test recordings of three general-purpose libraries. Nothing

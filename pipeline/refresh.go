@@ -55,10 +55,7 @@ type outcome struct {
 
 // refresh brings all given clients up to date and joins the CSV files.
 func (r *refresher) refresh(ctx context.Context, clients []string) error {
-	err := r.store.View(func(tx *store.Tx) (err error) {
-		r.outputs, err = outputsOf(tx)
-		return err
-	})
+	err := r.readOutputs()
 	if err != nil {
 		return err
 	}
@@ -84,12 +81,29 @@ func (r *refresher) refresh(ctx context.Context, clients []string) error {
 	if err != nil {
 		return err
 	}
+	return r.joinAll(clients)
+}
+
+// joinAll puts the CSV files together and commits what they are.
+func (r *refresher) joinAll(clients []string) error {
+	err := r.readOutputs()
+	if err != nil {
+		return err
+	}
 	puts, err := joinCSV(r.practice.Dir, r.outputs, clients)
 	if err != nil {
 		return err
 	}
 	r.done.Files += len(puts)
 	return r.store.Update(func(tx *store.Tx) error { return putOutputs(tx, puts) })
+}
+
+// readOutputs reads what is known of the published files.
+func (r *refresher) readOutputs() error {
+	return r.store.View(func(tx *store.Tx) (err error) {
+		r.outputs, err = outputsOf(tx)
+		return err
+	})
 }
 
 // inputs is the fingerprint of what a client's tables rest on besides its

@@ -34,12 +34,21 @@ func clientOf(path string) string {
 // begins with a dot are a file manager's own and left out. An entry that
 // cannot be looked at is listed with its error.
 func scan(inbox string) ([]found, error) {
-	if _, err := os.Stat(inbox); errors.Is(err, fs.ErrNotExist) {
+	// The inbox itself may be a link, to a share for example; a walk would not
+	// follow it.
+	root, err := filepath.EvalSymlinks(inbox)
+	if errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("%s: no such folder; put each client's exports into %s", inbox, filepath.Join(inbox, "CLIENT_ID"))
 	}
+	if err != nil {
+		return nil, fmt.Errorf("inbox: %w", err)
+	}
+	if info, err := os.Stat(root); err == nil && !info.IsDir() {
+		return nil, fmt.Errorf("%s: a file, not a folder; put each client's exports into %s", inbox, filepath.Join(inbox, "CLIENT_ID"))
+	}
 	var files []found
-	err := filepath.WalkDir(inbox, func(path string, d fs.DirEntry, err error) error {
-		rel, relErr := filepath.Rel(inbox, path)
+	err = filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		rel, relErr := filepath.Rel(root, path)
 		if relErr != nil {
 			return relErr
 		}

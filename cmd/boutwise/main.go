@@ -35,6 +35,8 @@ type commands struct {
 	Run       runCommand       `cmd:"" help:"The nightly job: read what is new, measure, bring out/ up to date."`
 	Reprocess reprocessCommand `cmd:"" help:"Bring out/ up to date after a change of configuration, opening no export."`
 	Inspect   inspectCommand   `cmd:"" help:"Show one export: channels, coverage, bouts and how evenly they were held."`
+	Check     checkCommand     `cmd:"" help:"Verify configuration, store and output against each other."`
+	Forget    forgetCommand    `cmd:"" help:"Remove everything derived from a client from store and output."`
 	Schema    schemaCommand    `cmd:"" help:"Print the data dictionary of every table."`
 }
 

@@ -20,6 +20,7 @@ type features struct {
 	uneven    float64 // spread of half minutes within bouts, over the contrast
 	work      float64 // share of the session in bouts
 	restRatio float64 // rest over work between the first and last bout
+	climbing  float64 // how far the bouts are just the climbs of a hilly ride, 0 to 1
 }
 
 // describe measures a chain.
@@ -52,6 +53,7 @@ func (fd *finder) describe(c chain, above []float64) features {
 	x.uneven = fd.unevenness(c) / (level - low)
 	span := float64((last.b - first.a) * fd.size)
 	x.restRatio = (span - in) / in
+	x.climbing = fd.climbing(c)
 	return x
 }
 
@@ -75,17 +77,25 @@ func (fd *finder) bluntest(m candidate) float64 {
 	return min(fd.rises(m))
 }
 
-// shares returns the share of the recorded session that was moved more easily
-// than the pattern's limit, and the share of work.
+// easyLevel is the share of a set's level below which any riding is easy.
+const easyLevel = 0.75
+
+// shares returns the share of the moving session that was easier than the
+// pattern's work, and the share of work.
 func (fd *finder) shares(t pattern, in float64) (easy, work float64) {
 	total, gentle := 0.0, 0.0
-	for _, st := range fd.steps {
+	steps := fd.steps
+	if fd.coarse != nil {
+		// Dips of a noisy output are no easy work.
+		steps = fd.coarse
+	}
+	for _, st := range steps {
 		d := float64((st.b - st.a) * fd.size)
 		if st.mean < 0.1*t.level {
 			continue
 		}
 		total += d
-		if st.mean < t.limit() {
+		if st.mean < max(t.limit(), easyLevel*t.level) {
 			gentle += d
 		}
 	}

@@ -10,11 +10,11 @@ import (
 // same input always gives the same bouts.
 func Find(in Input, s Settings) []Bout {
 	p := prepare(in, s)
-	found := search(p, s)
+	found := search(p, in.Altitude, s)
 	if q, any := p.withoutStops(longestStop(in.Signal, s)); any {
 		// Zeros are either rests or coasting; the reading under which the
 		// session has the clearer structure is taken.
-		if other := search(q, s); other.evidence > found.evidence {
+		if other := search(q, in.Altitude, s); other.evidence > found.evidence {
 			found, p = other, q
 		}
 	}
@@ -60,9 +60,9 @@ func (f *finding) place(p series) {
 }
 
 // search looks for sets, then for a lone block, in one reading of the signal.
-func search(p series, s Settings) finding {
+func search(p series, altitude []float64, s Settings) finding {
 	f := newFit(p)
-	fd := finder{fit: f, settings: s, taken: make([]bool, f.blocks.n)}
+	fd := finder{fit: f, settings: s, altitude: altitude, taken: make([]bool, f.blocks.n)}
 	fd.all = f.candidates(s)
 	chains := fd.sets()
 	for k := range chains {

@@ -99,9 +99,9 @@ func (f *fit) quantile(share float64) float64 {
 // filled returns the steps with every short dip between two higher steps
 // joined to them: one of at most longest seconds, or of dipShare of what it
 // interrupts.
-func (f *fit) filled(longest float64) []step {
-	out := make([]step, 0, len(f.steps))
-	for _, next := range f.steps {
+func (f *fit) filled(steps []step, longest float64) []step {
+	out := make([]step, 0, len(steps))
+	for _, next := range steps {
 		out = append(out, next)
 		// A join makes a longer step, which may bridge the dip before it too.
 		for len(out) >= 3 && f.interrupted(out[len(out)-3:], longest) {
@@ -112,8 +112,9 @@ func (f *fit) filled(longest float64) []step {
 	return out
 }
 
-// dipShare is the longest dip as a share of the work on its shorter side.
-const dipShare = 0.06
+// dipShare is the longest dip as a share of the work on both sides: a corner
+// or a descent in a block of twenty minutes may take 40 s.
+const dipShare = 0.035
 
 // interrupted tells whether the middle one of three steps is a dip that may
 // be joined: short, and resumed at about the same level.
@@ -123,7 +124,7 @@ func (f *fit) interrupted(s []step, longest float64) bool {
 		return false
 	}
 	seconds := float64((m.b - m.a) * f.size)
-	around := float64(min(l.b-l.a, r.b-r.a) * f.size)
+	around := float64((l.b - l.a + r.b - r.a) * f.size)
 	depth := min(l.mean, r.mean) - m.mean
 	return seconds <= max(longest, dipShare*around) && math.Abs(l.mean-r.mean) <= 0.3*depth
 }

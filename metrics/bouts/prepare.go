@@ -27,11 +27,16 @@ func prepare(in Input, s Settings) series {
 		own:     make([]bool, n),
 		stopped: pauses(in, s.Pause),
 	}
+	asleep := false
 	for i, v := range p.y {
+		// A power or speed sensor that falls silent at zero has gone to sleep:
+		// nothing moves until it speaks again.
+		missing := math.IsNaN(v) || math.IsInf(v, 0)
+		asleep = missing && (asleep || i > 0 && p.own[i-1] && p.y[i-1] == 0)
 		switch {
-		case p.stopped[i]:
+		case p.stopped[i], asleep && in.Signal != HeartRate:
 			p.y[i], p.w[i], p.own[i] = 0, 1, true
-		case math.IsNaN(v) || math.IsInf(v, 0):
+		case missing:
 			p.y[i] = 0
 		default:
 			p.w[i] = 1

@@ -9,29 +9,30 @@ import "math"
 // invented sessions (seeds 1000 to 1059 of every scenario), rounded; the
 // score is its probability.
 const (
-	weightRegular  = 1.0 // per nat of evidence a link
-	weightRounds   = 3.5 // per e-fold of rounds
-	weightContrast = 2.0
-	weightLength   = 1.3 // per e-fold of the shortest bout over a minute
-	weightEasy     = 9.0
+	weightRegular  = 0.9 // per nat of evidence a link
+	weightRounds   = 4.0 // per e-fold of rounds
+	weightContrast = 1.5
+	weightLength   = 1.6 // per e-fold of the shortest bout over a minute
+	weightEasy     = 8.0
 	weightSharp    = 2.0
-	weightUneven   = 2.0
-	weightOutside  = 2.5
-	weightSurges   = 3.0 // for short bouts that do not repeat well
-	weightRest     = 8.0 // when there is hardly any
-	evenScore      = 12.5
+	weightUneven   = 2.4
+	weightOutside  = 1.5
+	weightSurges   = 2.0 // for short bouts that do not repeat well
+	weightRest     = 3.0 // when there is hardly any
+	weightClimbing = 4.0
+	evenScore      = 13.0
 )
 
 // Bounds within which each feature tells anything: beyond them more of it
 // makes a set no likelier.
 const (
-	mostRegular  = 6.0
-	mostContrast = 0.6
-	mostRounds   = 5.0
-	enoughEasy   = 0.3 // share of the session
-	mostBlunt    = 0.6
-	mostUneven   = 0.6
-	mostOutside  = 2.0
+	mostRegular        = 6.0
+	mostContrast       = 0.6
+	mostRounds         = 6.0
+	noEasy, enoughEasy = 0.03, 0.15 // share of the session
+	mostBlunt          = 0.6
+	mostUneven         = 0.6
+	mostOutside        = 2.0
 )
 
 // setScore is how probable it is that a chain is a set, 0 to 1.
@@ -40,11 +41,12 @@ func setScore(x features) float64 {
 		weightRounds*math.Log(min(x.rounds, mostRounds)) +
 		weightContrast*min(x.contrast, mostContrast) +
 		weightLength*min(3, max(-1, math.Log(x.shortest/60))) +
-		weightEasy*min(x.easy, enoughEasy)/enoughEasy -
+		weightEasy*pass(x.easy, noEasy, enoughEasy) -
 		weightSharp*min(math.Abs(x.sharp-1), mostBlunt) -
 		weightUneven*min(x.uneven, mostUneven) -
 		weightOutside*min(x.outside, mostOutside) -
 		weightSurges*(1-pass(x.regular, 0, 3))*(1-pass(x.shortest, 30, 120)) -
+		weightClimbing*x.climbing -
 		weightRest*(1-pass(x.restRatio, 0.02, 0.07))
 	if math.IsNaN(e) {
 		return 0

@@ -61,6 +61,7 @@ type chain struct {
 type finder struct {
 	fit
 	settings Settings
+	altitude []float64 // m, nil when unknown
 	all      []candidate
 	taken    []bool // blocks in bouts found so far
 }

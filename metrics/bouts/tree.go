@@ -29,11 +29,11 @@ func (c candidate) contrast() float64 {
 // that at some level is an unbroken run above it, as far as they stand out.
 // Parents are kept beside their parts: that is what lets a fast start or a
 // fade stay one bout. The staircase with its short dips filled gives a second
-// tree, for bouts that were interrupted, and the coarse one a third.
+// tree, for bouts that were interrupted; the coarse one two more.
 func (f *fit) candidates(s Settings) []candidate {
 	var found []candidate
 	seen := map[[2]int]bool{}
-	for _, steps := range [][]step{f.steps, f.filled(s.Dip), f.coarse} {
+	for _, steps := range [][]step{f.steps, f.filled(f.steps, s.Dip), f.coarse, f.filled(f.coarse, s.Dip)} {
 		for _, run := range upperRuns(steps) {
 			if seen[run] {
 				continue

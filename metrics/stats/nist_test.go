@@ -177,3 +177,23 @@ func TestLinearFitExact(t *testing.T) {
 		t.Errorf("constant y: R² %v, error %v, want NaN, nil", fit.R2, err)
 	}
 }
+
+func TestFitIntervals(t *testing.T) {
+	// Four points leave two degrees of freedom: scipy.stats.t.ppf(0.975, 2).
+	fit, err := LinearFit([]float64{1, 2, 3, 6}, []float64{2, 1, 4, 6})
+	if err != nil {
+		t.Fatal(err)
+	}
+	checks.Near(t, checks.Check{ID: "student-t-2", What: "Student's t for 95 % and 2 degrees of freedom", Source: "SciPy 1.17.1, t.ppf",
+		Class: checks.ReferenceLibrary, Want: 4.302652729749462, Tol: 1e-9, Relative: true}, fit.Quantile(0.95))
+	if got := fit.Quantile(1); !math.IsNaN(got) {
+		t.Errorf("confidence 1: %v, want NaN", got)
+	}
+	// The mean response errs by SD·√(1/n + (x−x̄)²/Sxx): mean 3, Sxx 14.
+	for _, x := range []float64{0, 3, 10} {
+		want := fit.SD * math.Sqrt(0.25+(x-3)*(x-3)/14)
+		if got := fit.ValueStdErr(1, x); math.Abs(got-want) > 1e-12 {
+			t.Errorf("standard error at %v is %v, want %v", x, got, want)
+		}
+	}
+}

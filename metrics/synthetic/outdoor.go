@@ -44,19 +44,34 @@ func hillRepeats(rng *rand.Rand) Session {
 	p := plan{}.hold(easy, between(rng, 600, 1800), warm).add(rng, pr, c.power)
 	p = p.hold(easy, between(rng, 300, 1200), warm)
 	planned := p.render(between(rng, 2, 8))
-	// The ground climbs where the client works: here hills are the bouts.
 	ground := hills(rng, len(planned), 0.004, 100, 5)
-	height := ground.altitude[0]
-	for i := range planned {
-		ground.grade[i] += 0.06 * (planned[i]/c.power - 0.5)
-		height += 5 * ground.grade[i]
-		ground.altitude[i] = height
-	}
+	climb(&ground, p.spans(bout), between(rng, 0.03, 0.08))
 	r := road(rng)
 	r.perGrade = 0
 	session := recorded(rng, c, p, r.ride(rng, planned, within(p, len(planned)), ground))
 	session.Samples.Altitude = session.altitudes(ground)
 	return session
+}
+
+// climb lays the same hill under every bout: up during it, and down to where
+// it began before the next.
+func climb(ground *terrain, spans [][2]float64, grade float64) {
+	const speed = 4 // m/s, uphill
+	at := 0
+	for k, span := range spans {
+		at = max(at, int(span[0]))
+		gain := grade * speed * (span[1] - span[0])
+		for ; at < int(span[1]); at++ {
+			ground.altitude[at] += gain*(float64(at)-span[0])/(span[1]-span[0])
+		}
+		down := span[1] + 120
+		if k+1 < len(spans) {
+			down = spans[k+1][0]
+		}
+		for ; at < min(int(down), len(ground.altitude)); at++ {
+			ground.altitude[at] += gain*(down-float64(at))/(down-span[1])
+		}
+	}
 }
 
 // positions is a run of which only the positions were recorded.

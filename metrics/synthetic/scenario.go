@@ -102,6 +102,10 @@ func longSet(rng *rand.Rand) (protocol, float64) {
 	recovery := pick(rng, 0, between(rng, 0.2, 0.5), between(rng, 0.5, 0.68))
 	p := longRounds(rng, recovery)
 	p.dip = 0.2
+	if recovery == 0 {
+		// Standing about between rounds, not in the warm-up.
+		recovery = between(rng, 0.4, 0.6)
+	}
 	if chance(rng, 0.4) {
 		// Not every client has a trainer that counts for them.
 		p = p.sloppy(rng, 0.02, 0.02)

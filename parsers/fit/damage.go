@@ -10,114 +10,169 @@ import (
 // skipDamage moves pos from the damage it stands at to the next message that
 // can be believed, and notes what was skipped. It gives false when there is
 // none: the file ends here.
-func (n *normaliser) skipDamage(end int, cause error) bool {
+func (n *normaliser) skipDamage(cause error) bool {
 	what := "an incomplete message"
 	switch {
 	case errors.Is(cause, errUnsound):
 		what = "an impossible definition"
+	case errors.Is(cause, errAstray):
+		what = "a message with an impossible time"
 	case errors.Is(cause, decoder.ErrMesgDefMissing):
 		what = "a message whose definition is missing"
 	}
 	from := n.pos
-	for at := from + 1; at < end && n.searched < maxSearch; at++ {
+	for at := from + 1; at < n.end && n.searched < maxSearch; at++ {
 		n.searched++
-		if n.believable(at, end) {
+		if n.believable(at) {
 			n.pos = at
 			n.out.salvage.add(what + " was skipped")
 			return true
 		}
 	}
-	n.out.salvage.add(fmt.Sprintf("%s at byte %d: the last %d bytes were left out", what, from, end-from))
+	n.out.salvage.add(fmt.Sprintf("%s at byte %d: the last %d bytes were left out", what, from, n.end-from))
 	return false
 }
 
-// chain is how many messages in a row must make sense behind damage.
+// evidence is how much speaks for a message standing where it seems to.
+type evidence int
+
+const (
+	impossible evidence = iota - 1
+	possible            // nothing against it
+	likely              // a time within a day, any sound definition
+	certain             // a time within minutes, a definition of a message that is read
+)
+
+// chain is how many messages in a row are weighed behind damage.
 const chain = 3
 
-// believable tells whether messages seem to begin at an offset: a chain of
-// them must make sense, or all that there are up to the end, and one of them
-// must have something to recognise it by. Definitions met on the way count for
-// the messages behind them.
-func (n *normaliser) believable(at, end int) bool {
+// believable tells whether messages begin again at an offset: something must
+// speak for the first, and it or the chain that it starts must come to
+// certainty, unless the file ends. One more message without definition may
+// follow a certain one, so the chain is not asked for more than that.
+// Definitions met on the way count for the messages behind them.
+func (n *normaliser) believable(at int) bool {
 	plans := n.plans
-	recognised := false
-	for range chain {
-		if at == end {
+	total := possible
+	for i := range chain {
+		if at == n.end {
 			break
 		}
-		size, sure, ok := n.weigh(&plans, at, end)
-		if !ok {
+		size, found := n.weigh(&plans, at)
+		if found == impossible || i == 0 && found == possible {
 			return false
 		}
-		recognised = recognised || sure
+		if total += found; total >= certain {
+			return true
+		}
 		at += size
 	}
-	return recognised
+	return at == n.end && total >= likely
 }
 
-// weigh judges one message: its size, whether anything about it can be
-// recognised, and whether it makes sense at all.
-func (n *normaliser) weigh(plans *[16]*plan, at, end int) (size int, sure, ok bool) {
+// weigh judges one message: its size, and what speaks for it.
+func (n *normaliser) weigh(plans *[16]*plan, at int) (size int, found evidence) {
 	header := n.data[at]
 	if header&(compressedHeader|definitionHeader) == definitionHeader {
-		return n.weighDefinition(plans, at, end)
+		return n.weighDefinition(plans, at)
 	}
-	local := header & 0x0F
-	if header&compressedHeader != 0 {
+	local, isCompressed := header&0x0F, header&compressedHeader != 0
+	if isCompressed {
 		local = header >> 5 & 3
-	} else if header&0x30 != 0 {
-		return 0, false, false // bits that no message sets
 	}
 	p := plans[local]
-	if p == nil || at+p.sourceSize > end {
-		return 0, false, false
+	switch {
+	case !isCompressed && header&0x30 != 0: // bits that no message sets
+		return 0, impossible
+	case p == nil || at+p.sourceSize > n.end:
+		return 0, impossible
+	case isCompressed && (p.timeAt >= 0 || !n.compressed):
+		// A compressed header stands in for a timestamp, never beside it, and
+		// only some devices write them.
+		return 0, impossible
+	case isCompressed && p.known:
+		return p.sourceSize, likely
+	case p.timeAt < 0:
+		return p.sourceSize, possible
 	}
-	if p.timeAt < 0 {
-		return p.sourceSize, false, true
-	}
-	stamp := p.order.Uint32(n.data[at+p.timeAt:])
-	near := n.near(stamp)
-	return p.sourceSize, near, near
+	return p.sourceSize, n.weighTime(p.order.Uint32(n.data[at+p.timeAt:]))
 }
 
-// nearS is how far from the last good timestamp one behind damage may lie: a
-// day. Chance hits that with one in 50,000.
-const nearS = 24 * 3600
+// Distances from the last good timestamp, in seconds. Four chance bytes come
+// within a day with one in 25,000, within ten minutes with one in 3.6 million.
+const (
+	nearS = 24 * 3600
+	soonS = 600
+)
 
-// near tells whether a timestamp continues the file.
-func (n *normaliser) near(stamp uint32) bool {
-	if n.clock.last == 0 {
-		return stamp != 0xFFFFFFFF && stamp >= 0x10000000
+// weighTime judges a timestamp by how it continues the file.
+func (n *normaliser) weighTime(stamp uint32) evidence {
+	const deviceClock = 0x10000000 // below: seconds since the device was turned on
+	d := int64(stamp) - int64(n.latest)
+	switch {
+	case n.latest == 0 && stamp != 0xFFFFFFFF && stamp >= deviceClock:
+		return likely
+	case d >= -soonS && d <= soonS:
+		return certain
+	case d >= -nearS && d <= nearS:
+		return likely
 	}
-	d := int64(stamp) - int64(n.clock.last)
-	return d >= -nearS && d <= nearS
+	return impossible
+}
+
+// lookAhead is how many bytes a message that continues the file is looked for
+// behind one that does not: more than any message but a definition takes.
+const lookAhead = 600
+
+// astray tells whether the message at pos, with a timestamp, is none: its time
+// is far from the last, while soon after it messages go on where the last left
+// off. That is what it looks like when lost or foreign bytes put the reading
+// out of step, in which it could stay to the end of the file, since messages
+// repeat. When nothing goes on as before, the device's clock was set.
+func (n *normaliser) astray(stamp uint32) bool {
+	if stamp == 0xFFFFFFFF {
+		return false
+	}
+	if n.latest != 0 && n.weighTime(stamp) == impossible {
+		for at := n.pos + 1; at < min(n.pos+lookAhead, n.end) && n.searched < maxSearch; at++ {
+			n.searched++
+			if n.believable(at) {
+				return true
+			}
+		}
+	}
+	n.latest = stamp
+	return false
 }
 
 // weighDefinition judges a definition, for a message that the profile knows or
 // a plausible other: sizes that are multiples of their types say more than
 // any number does.
-func (n *normaliser) weighDefinition(plans *[16]*plan, at, end int) (size int, sure, ok bool) {
-	rest := n.data[at:end]
+func (n *normaliser) weighDefinition(plans *[16]*plan, at int) (size int, found evidence) {
+	rest := n.data[at:n.end]
 	if len(rest) < 6 || rest[1] != 0 || rest[2] > 1 || rest[5] == 0 {
-		return 0, false, false
+		return 0, impossible
 	}
 	size = 6 + 3*int(rest[5])
 	if rest[0]&0x20 != 0 && size < len(rest) {
 		size += 1 + 3*int(rest[size])
 	}
 	if size > len(rest) {
-		return 0, false, false
+		return 0, impossible
 	}
 	for f := rest[6 : 6+3*int(rest[5])]; len(f) > 0; f = f[3:] {
 		number, known := base(f[2]).number()
 		if !known || f[1] == 0 || int(f[1])%baseTypes[number].size != 0 {
-			return 0, false, false
+			return 0, impossible
 		}
 	}
 	p, sound := newPlan(rest[:size], n.devs, &notes{})
 	if !sound {
-		return 0, false, false
+		return 0, impossible
 	}
 	plans[rest[0]&0x0F] = p
-	return size, profile[p.message] != nil, true
+	if p.known {
+		return size, certain
+	}
+	return size, likely
 }

@@ -96,13 +96,13 @@ func typedSpeed(r *mesgdef.Record) float64 {
 	return r.EnhancedSpeedScaled()
 }
 
-// speedLoss is what the typed decoder loses on compressed speeds, for which
-// there is no narrow field to take instead.
-func speedLoss(path string) float64 {
-	if path == "testdata/python-fitparse/compressed-speed-distance.fit" {
-		return 1e-3
+// compressedLoss is what the typed decoder loses on compressed speeds and
+// distances, which it expands by cutting off what the plain fields cannot hold.
+func compressedLoss(path, channel string) float64 {
+	if path != "testdata/python-fitparse/compressed-speed-distance.fit" {
+		return 0
 	}
-	return 0
+	return map[string]float64{"speed": 0.001, "distance": 0.01}[channel]
 }
 
 func typedCadence(r *mesgdef.Record) float64 {
@@ -172,11 +172,7 @@ func compare(t *testing.T, path string, recs []*recording.Recording, want []*mes
 		}
 		for _, c := range channelPairs {
 			if !slices.Contains(beyondTyped[path], c.name) {
-				tolerance := 1e-9
-				if c.name == "speed" {
-					tolerance += speedLoss(path)
-				}
-				compareColumn(t, c, &rec.Samples, want[at:at+n], tolerance)
+				compareColumn(t, c, &rec.Samples, want[at:at+n], 1e-9+compressedLoss(path, c.name))
 			}
 		}
 		at += n

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"sync"
 
 	"github.com/muktihari/fit/decoder"
@@ -35,21 +36,24 @@ type normaliser struct {
 	lim  recording.Limits
 	data []byte // the export
 	pos  int    // of the message read next
+	end  int    // of the messages
 
 	fileID []byte // the file_id message with its definition
 	body   []byte // the other messages
 
-	sources  [16][]byte // each local number's definition in data
-	plans    [16]*plan  // and what it comes to
-	written  [16]*plan  // whose definition the decoder knows
-	cache    map[string]*plan
-	devs     map[devKey]description
-	clock    clock
-	distance uint32 // sum of compressed distances, 1/16 m
-	lastStep uint32 // the latest, 12 bits
-	hr       beatReader
-	marks    int
-	searched int // bytes searched behind damage
+	sources    [16][]byte // each local number's definition in data
+	plans      [16]*plan  // and what it comes to
+	written    [16]*plan  // whose definition the decoder knows
+	cache      map[string]*plan
+	devs       map[devKey]description
+	clock      clock
+	distance   uint32 // sum of compressed distances, 1/16 m
+	lastStep   uint32 // the latest, 12 bits
+	hr         beatReader
+	marks      int
+	compressed bool   // a compressed header was met
+	latest     uint32 // timestamp of a message of the profile; 0 before the first
+	searched   int    // bytes searched behind damage
 
 	out normalised
 }
@@ -82,8 +86,11 @@ const (
 	definitionHeader = 0x40
 )
 
-// errUnsound stops the message stream at a definition that cannot be one.
-var errUnsound = errors.New("unsound definition")
+// What stops the message stream beside its own errors.
+var (
+	errUnsound = errors.New("a definition that cannot be one")
+	errAstray  = errors.New("a message out of time")
+)
 
 // maxCached bounds the definitions whose plans are kept: devices come back to
 // a handful, hostile files to none.
@@ -96,7 +103,7 @@ const maxSearch = 1 << 20
 // normalise rewrites the FIT file at x.
 func normalise(data []byte, x extent, lim recording.Limits) (*normalised, error) {
 	n := &normaliser{
-		lim: lim, data: data, pos: x.body,
+		lim: lim, data: data, pos: x.body, end: x.end,
 		cache: map[string]*plan{}, devs: map[devKey]description{},
 		body: make([]byte, 0, x.end-x.body),
 		out:  normalised{fileType: -1},
@@ -105,7 +112,7 @@ func normalise(data []byte, x extent, lim recording.Limits) (*normalised, error)
 		n.out.salvage.add(x.note)
 	}
 	for {
-		err := n.read(x.end)
+		err := n.read()
 		var refused *recording.ParseError
 		if errors.As(err, &refused) {
 			return nil, err
@@ -114,7 +121,7 @@ func normalise(data []byte, x extent, lim recording.Limits) (*normalised, error)
 		if left := x.end - n.pos; left == 0 || left == crcSize && x.end == x.next {
 			break
 		}
-		if !n.skipDamage(x.end, err) {
+		if !n.skipDamage(err) {
 			break
 		}
 	}
@@ -127,10 +134,10 @@ var rawDecoders = sync.Pool{New: func() any { return decoder.NewRaw() }}
 
 // read hands messages from pos on to the rewriting until the end or the first
 // damage. pos is then behind the last whole message.
-func (n *normaliser) read(end int) error {
+func (n *normaliser) read() error {
 	raw := rawDecoders.Get().(*decoder.RawDecoder)
 	defer rawDecoders.Put(raw)
-	src, replayed := n.splice(end)
+	src, replayed := n.splice()
 	_, err := raw.Decode(src, func(flag decoder.RawFlag, b []byte) error {
 		switch {
 		case flag == decoder.RawFlagFileHeader:
@@ -160,7 +167,7 @@ func (n *normaliser) read(end int) error {
 // splice gives the stream that the raw decoder reads from pos on: a header
 // with the size there really is, the definitions that hold here (replayed
 // tells how many, for it to know them again), and the messages.
-func (n *normaliser) splice(end int) (src *splicedReader, replayed int) {
+func (n *normaliser) splice() (src *splicedReader, replayed int) {
 	head := fileHeader(0)
 	for _, def := range n.sources {
 		if def != nil {
@@ -168,7 +175,7 @@ func (n *normaliser) splice(end int) (src *splicedReader, replayed int) {
 			replayed++
 		}
 	}
-	rest := n.data[n.pos:end]
+	rest := n.data[n.pos:n.end]
 	size := len(head) - headerSize + len(rest)
 	binary.LittleEndian.PutUint32(head[4:], uint32(size))
 	return &splicedReader{head, rest}, replayed
@@ -218,10 +225,15 @@ func (n *normaliser) message(b []byte) error {
 	if isCompressed {
 		local = b[0] >> 5 & 3
 		stamp = n.clock.advance(b[0] & 0x1F)
+		n.compressed = true
 	}
 	p := n.plans[local]
 	if p.timeAt >= 0 {
-		n.clock.set(p.order.Uint32(b[p.timeAt:]))
+		at := p.order.Uint32(b[p.timeAt:])
+		if p.known && n.astray(at) {
+			return errAstray
+		}
+		n.clock.set(at)
 	}
 	n.out.messages++
 	switch p.message {
@@ -321,7 +333,7 @@ func (n *normaliser) expand(p *plan, out, b []byte) {
 		p.put(out, i, float64(speed)*10)
 	}
 	if i := p.slotOf(recordDistance); !p.anyHeld(out, []int{i}) {
-		p.put(out, i, float64(n.distance)*100/16)
+		p.put(out, i, math.Round(float64(n.distance)*100/16))
 	}
 }
 

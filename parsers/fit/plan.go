@@ -14,7 +14,8 @@ type plan struct {
 	source  map[byte]span // the definition's fields, by number
 	timeAt  int           // where a message holds its timestamp; -1 for nowhere
 
-	sourceSize int // of a message, header byte included
+	sourceSize int  // of a message, header byte included
+	known      bool // the message is one that is read
 
 	// The rest is for messages that the decoder gets; slots is empty for others.
 	definition []byte // as the decoder gets it, header included
@@ -91,6 +92,7 @@ func newPlan(def []byte, devs map[devKey]description, notes *notes) (*plan, bool
 	}
 	p.sourceSize = at + developerSize(def, len(fields))
 	if known := profile[p.message]; known != nil {
+		p.known = true
 		p.compile(def, fields, known, at, devs, notes)
 	}
 	return p, true
@@ -109,7 +111,7 @@ func (p *plan) compile(def []byte, fields []field, known map[byte]native, devAt 
 		switch n, ok := known[f.num]; {
 		case ok && p.readable(f, n):
 			p.addSlot(f.num, n, f.size)
-		case ok && f.size > 0:
+		case ok && f.size > 0 && p.source[f.num].at == f.at:
 			notes.add(fmt.Sprintf("field %d of the %s message is not of the profile's type: left out", f.num, messageNames[p.message]))
 		}
 	}

@@ -134,7 +134,9 @@ func (r *review) answer(w week) []Answer {
 }
 
 // sameKind tells a session of the kind asked for.
-func sameKind(v *SessionView, asked practice.SessionKind) bool { return v.Session.Kind == string(asked) }
+func sameKind(v *SessionView, asked practice.SessionKind) bool {
+	return v.Session.Kind == string(asked)
+}
 
 // nearKind tells a session that may have been meant to be of the kind asked
 // for: base work with bursts or without, or work in bouts.

@@ -10,7 +10,9 @@ import (
 // above the maximum that all bands rest on.
 func (r *review) lookAtHeart(v *SessionView) {
 	set := r.set.Findings
-	if pct, edge, ok := r.vigorousPct(v); ok && v.kind() == metrics.Base && pct > set.BaseAbovePct {
+	// What may hold bouts is no base session for certain.
+	clearly := v.kind() == metrics.Base && v.Session.PossibleBouts == 0
+	if pct, edge, ok := r.vigorousPct(v); ok && clearly && pct > set.BaseAbovePct {
 		estimated := ""
 		if v.Facts.MaxHREstimated {
 			estimated = ", from a maximum estimated by age"

@@ -28,9 +28,17 @@ func (r *review) baseOutput(v *SessionView) float64 {
 	return v.output() / above
 }
 
-// comparable tells sessions whose outputs may be compared.
+// comparable tells sessions whose outputs may be compared: of one sport and
+// signal, and interval sessions of bouts of about the same length.
 func comparable(a, b *SessionView) bool {
-	return a.Session.Sport == b.Session.Sport && a.Session.OutputSignal == b.Session.OutputSignal
+	if a.Session.Sport != b.Session.Sport || a.Session.OutputSignal != b.Session.OutputSignal {
+		return false
+	}
+	if a.kind() == metrics.Intervals && b.kind() == metrics.Intervals {
+		la, lb := a.medianLength(), b.medianLength()
+		return max(la, lb) <= alikeRatio*min(la, lb)
+	}
+	return true
 }
 
 // lookAtOutput compares a base session's output at a given heart rate with the

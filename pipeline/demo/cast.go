@@ -198,7 +198,7 @@ func secondHalf() []client {
 		{
 			who:  practice.Client{ID: "c108", Name: "Kenji Aldermoor", BirthYear: 1992, Sex: practice.Male},
 			body: body{mass: 74, resting: 51, maximal: 190, vo2max: 47, gain: 0.009, drift: 3, rise: 30, fall: 40, workAboveCP: 15.5},
-			kit:  kit{format: recording.TCX, name: "Norrvik Static", product: 4, serial: 310044, machine: ergometer, file: "activity_200601021504"},
+			kit:  kit{format: recording.TCX, name: "Norrvik Static", product: 4, serial: 310044, machine: ergometer, file: "activity_200601021504", gzip: true},
 			measured: []measured{
 				{0, 1, practice.BodyMass, 74}, {0, 1, practice.RestingHR, 51}, {0, 1, practice.MaxHR, 190},
 				{1, 3, practice.ThresholdPower, 205}, {6, 0, practice.ThresholdPower, 214},

@@ -15,9 +15,9 @@ type ProgressSettings struct {
 	BaseMinutes     float64 // min
 	BaseDays        int     // a week
 
-	BurstSessions int
-	EvenPct       float64
-	RecoveredPct  float64
+	BurstWeeks   int
+	EvenPct      float64
+	RecoveredPct float64
 
 	FirstRounds      int
 	MostRounds       int

@@ -31,8 +31,8 @@ var progressSettings = []setting{
 		what: "base sessions a week before bursts are suggested", source: noSource,
 	},
 	{
-		key: "progress.burst_sessions", field: func(s *Settings) any { return &s.Progress.BurstSessions }, value: 3, low: 1, high: 50,
-		what: "sessions with bursts, held evenly and recovered from, before intervals are suggested", source: noSource,
+		key: "progress.burst_weeks", field: func(s *Settings) any { return &s.Progress.BurstWeeks }, value: 3, low: 1, high: 26,
+		what: "weeks with bursts held evenly and recovered from before intervals are suggested", source: noSource,
 	},
 	{
 		key: "progress.even_pct", field: func(s *Settings) any { return &s.Progress.EvenPct }, value: 75.0, low: 1, high: 100,
@@ -52,7 +52,7 @@ var progressSettings = []setting{
 	},
 	{
 		key: "progress.longest_bout_s", field: func(s *Settings) any { return &s.Progress.LongestBoutS }, value: 480.0, low: 120, high: 600,
-		what: "seconds up to which longer bouts are suggested", source: "bouts of 3 to 8 minutes; common practice, no source",
+		what: "seconds up to which longer bouts are suggested, once there are no more rounds to add", source: "bouts of 3 to 8 minutes; common practice, no source",
 	},
 	{
 		key: "progress.interval_weeks", field: func(s *Settings) any { return &s.Progress.IntervalWeeks }, value: 3, low: 1, high: 20,

@@ -140,6 +140,25 @@ func (s *Store) Close() error {
 	return errors.Join(s.db.Close(), s.lock.Unlock())
 }
 
+// Compact rewrites the records into a fresh file, so that nothing deleted is
+// left on its pages.
+func (s *Store) Compact() error {
+	path := filepath.Join(s.dir, "state.db")
+	fresh, err := bbolt.Open(path+".compact", 0o600, &bbolt.Options{Timeout: time.Second})
+	if err != nil {
+		return fmt.Errorf("store: %w", err)
+	}
+	err = bbolt.Compact(fresh, s.db, 1<<20)
+	if err := errors.Join(err, fresh.Close(), s.db.Close(), os.Rename(path+".compact", path)); err != nil {
+		return fmt.Errorf("store: compact: %w", err)
+	}
+	s.db, err = bbolt.Open(path, 0o600, &bbolt.Options{Timeout: time.Second, FreelistType: bbolt.FreelistMapType})
+	if err != nil {
+		return fmt.Errorf("store: %w", err)
+	}
+	return nil
+}
+
 // Tx is one transaction: all of it happens, or none.
 type Tx struct{ tx *bbolt.Tx }
 
@@ -177,6 +196,17 @@ func Put[T any](tx *Tx, b Bucket, key string, value T) error {
 // Delete removes one record; it is no error if there is none.
 func Delete(tx *Tx, b Bucket, key string) error {
 	return tx.tx.Bucket([]byte(b)).Delete([]byte(key))
+}
+
+// DeletePrefix removes every record whose key begins with prefix.
+func DeletePrefix(tx *Tx, b Bucket, prefix string) error {
+	c := tx.tx.Bucket([]byte(b)).Cursor()
+	for k, _ := c.Seek([]byte(prefix)); k != nil && strings.HasPrefix(string(k), prefix); k, _ = c.Seek([]byte(prefix)) {
+		if err := c.Delete(); err != nil {
+			return fmt.Errorf("store: %s: %w", b, err)
+		}
+	}
+	return nil
 }
 
 // Each calls f for every record whose key begins with prefix, in key order.

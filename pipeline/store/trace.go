@@ -4,10 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"hash/crc32"
-	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"boutwise/metrics"
 )
@@ -55,24 +53,10 @@ func (s *Store) ReadTrace(client, key string, sum uint32) (*metrics.Trace, error
 	return decodeTrace(file)
 }
 
-// RemoveTraces removes a client's traces that keep does not name.
-func (s *Store) RemoveTraces(client string, keep func(key string) bool) error {
-	dir := filepath.Join(s.dir, "traces", client)
-	entries, err := os.ReadDir(dir)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
+// RemoveClient removes all traces of a client.
+func (s *Store) RemoveClient(client string) error {
+	if err := os.RemoveAll(filepath.Join(s.dir, "traces", client)); err != nil {
 		return fmt.Errorf("store: %w", err)
-	}
-	for _, e := range entries {
-		key, isTrace := strings.CutSuffix(e.Name(), ".parquet")
-		if isTrace && keep(key) {
-			continue
-		}
-		if err := os.Remove(filepath.Join(dir, e.Name())); err != nil {
-			return fmt.Errorf("store: %w", err)
-		}
 	}
 	return nil
 }

@@ -69,7 +69,7 @@ type Session struct {
 	WorkS float64 `parquet:"work_s" unit:"s" digits:"0"`
 	// Start to the first confirmed bout.
 	WarmupS *float64 `parquet:"warmup_s" unit:"s" digits:"0"`
-	// End of the last confirmed bout to the end.
+	// End of the recovery after the last confirmed bout (3 minutes at most) to the end.
 	CooldownS *float64 `parquet:"cooldown_s" unit:"s" digits:"0"`
 	// Mean heart rate over the seconds that have one.
 	MeanHR *float64 `parquet:"mean_hr_bpm" unit:"bpm" digits:"1"`

@@ -1,0 +1,219 @@
+package coach
+
+import (
+	"fmt"
+	"strings"
+
+	"boutwise/metrics"
+	"boutwise/pipeline/practice"
+	"boutwise/pipeline/tables"
+)
+
+// The suggestions by their fixed names.
+const (
+	Hold           = "hold"
+	LongerBase     = "longer_base"
+	AnotherBaseDay = "another_base_day"
+	BeginBursts    = "begin_bursts"
+	BeginIntervals = "begin_intervals"
+	OneMoreRound   = "one_more_round"
+	LongerBouts    = "longer_bouts"
+	ShorterBouts   = "shorter_bouts"
+	EaseBack       = "ease_back"
+	RetestCapacity = "retest_capacity"
+)
+
+// suggestion is what might come next, and why.
+type suggestion struct {
+	name   string
+	reason string
+}
+
+// because makes a suggestion.
+func because(name, format string, args ...any) *suggestion {
+	return &suggestion{name, fmt.Sprintf(format, args...)}
+}
+
+// harder tells suggestions that ask for more than the client does now.
+func (s suggestion) harder() bool {
+	switch s.name {
+	case Hold, EaseBack, ShorterBouts:
+		return false
+	}
+	return true
+}
+
+// progress gives the client's stage and one suggestion. The rules stand in the
+// order of their weight: what forbids a step comes before what allows one, and
+// the first that applies decides.
+func (r *review) progress() tables.Progress {
+	s := r.standing()
+	rules := []func(standing) *suggestion{
+		r.withoutPrescription,
+		r.afterSilence,
+		r.withUrgentFinding,
+		r.afterEmptyTank,
+		r.afterMissedWeeks,
+		r.afterRecentChange,
+		r.forRetest,
+		r.nextStep,
+	}
+	var chosen *suggestion
+	for _, rule := range rules {
+		if chosen = rule(s); chosen != nil {
+			break
+		}
+	}
+	return tables.Progress{
+		ClientID: r.client.ID, AsOf: r.asOf, Stage: string(s.stage),
+		Suggestion: chosen.name, Reason: strings.Join(append([]string{chosen.reason}, r.cautions(s, *chosen)...), " "),
+	}
+}
+
+// cautions lists what must be said with a suggestion.
+func (r *review) cautions(s standing, c suggestion) []string {
+	var all []string
+	if s.slower != "" {
+		all = append(all, fmt.Sprintf(cautionSlower, s.slower))
+	}
+	if c.name == BeginIntervals && r.set.Progress.SubmaximalSessions > 0 {
+		all = append(all, fmt.Sprintf(cautionSubmaximal, r.set.Progress.SubmaximalSessions))
+	}
+	if r.client.HRLimitingMedication {
+		all = append(all, cautionMedication)
+	}
+	if c.harder() {
+		all = append(all, cautionHarder)
+	}
+	return all
+}
+
+// withoutPrescription: a step has to be taken from somewhere.
+func (r *review) withoutPrescription(s standing) *suggestion {
+	if s.base.PerWeek > 0 || s.hard.PerWeek > 0 {
+		return nil
+	}
+	return because(Hold, "Nothing is prescribed on %s, so no step can be judged.", r.asOf)
+}
+
+// afterSilence: a client who is away is asked first.
+func (r *review) afterSilence(s standing) *suggestion {
+	days, silent := r.silentDays()
+	if !silent {
+		return nil
+	}
+	return because(Hold, "No session for %d days: make contact before anything is changed.", days)
+}
+
+// withUrgentFinding: never a step while one is open.
+func (r *review) withUrgentFinding(standing) *suggestion {
+	f, open := r.open(func(f tables.Finding) bool { return f.Severity == Urgent })
+	if !open {
+		return nil
+	}
+	return because(Hold, "An urgent finding is open since %s: %s. The clinician decides what comes next.", f.Date, f.Message)
+}
+
+// afterEmptyTank: the first interval sessions are expected to be submaximal. A
+// client who empties the tank in them is told to do less.
+func (r *review) afterEmptyTank(s standing) *suggestion {
+	set := r.set.Progress
+	if s.interval == 0 || s.interval > set.SubmaximalSessions || s.stage != practice.Intervals {
+		return nil
+	}
+	for i := len(r.sessions) - 1; i >= 0; i-- {
+		v := &r.sessions[i]
+		if v.kind() != metrics.Intervals {
+			continue
+		}
+		evidence := r.emptied(v)
+		if len(evidence) == 0 {
+			return nil
+		}
+		return because(EaseBack, "Interval session %d of the first %d, which are to stay submaximal, emptied the tank on %s: %s. "+
+			"Ask for less: an easier first minute, a lower output, or fewer rounds.",
+			s.interval, set.SubmaximalSessions, v.Session.LocalDate, strings.Join(evidence, "; "))
+	}
+	return nil
+}
+
+// emptied lists the signs that a session took all that the client had.
+func (r *review) emptied(v *SessionView) []string {
+	set := r.set.Progress
+	var signs []string
+	if rated := tables.Value(v.Session.RatedExertion); rated >= set.EmptyTankExertion {
+		signs = append(signs, fmt.Sprintf("rated %.0f of 10", rated))
+	}
+	if near := r.nearMaxS(v); near >= set.EmptyTankNearMaxS {
+		signs = append(signs, fmt.Sprintf("%.0f s near maximal heart rate", near))
+	}
+	if last := v.lastToFirst(); last <= set.EmptyTankLastPct {
+		signs = append(signs, fmt.Sprintf("last bout at %.0f %% of the first", last))
+	}
+	return signs
+}
+
+// afterMissedWeeks: after weeks away a client does not start where they left
+// off.
+func (r *review) afterMissedWeeks(s standing) *suggestion {
+	if s.missedWeeks < r.set.Progress.EaseBackWeeks {
+		return nil
+	}
+	return because(EaseBack, "%d weeks in a row were not kept (below %.0f %% of the sessions prescribed): agree on less, and build up again from there.",
+		s.missedWeeks, r.set.Progress.WeekKeptPct)
+}
+
+// afterRecentChange: one step at a time.
+func (r *review) afterRecentChange(s standing) *suggestion {
+	if s.sinceChange < 0 || s.sinceChange >= r.set.Progress.DaysBetweenSteps {
+		return nil
+	}
+	return because(Hold, "The prescription changed less than %d days before the coming Monday: one step at a time.", r.set.Progress.DaysBetweenSteps)
+}
+
+// forRetest: an old test is renewed before the work gets harder still.
+func (r *review) forRetest(s standing) *suggestion {
+	set := r.set.Progress
+	last, how := r.lastTest()
+	days := int(r.asOf - last)
+	if s.stage != practice.Intervals || how == "" || days < 7*set.RetestWeeks {
+		return nil
+	}
+	return because(RetestCapacity, "Capacity was last tested on %s (%s), %d weeks ago; from %d weeks on a new test shows what has changed.",
+		last, how, days/7, set.RetestWeeks)
+}
+
+// lastTest is the day of the latest test of capacity: a measurement, or the
+// maximal bouts that a critical power can be fitted to. "" when there was
+// none.
+func (r *review) lastTest() (day practice.Date, how string) {
+	for _, m := range r.practice.Measurements {
+		tested := m.Quantity == practice.CriticalPower || m.Quantity == practice.VO2Max
+		if m.Client == r.client.ID && tested && m.Date <= r.asOf && (how == "" || m.Date > day) {
+			day, how = m.Date, string(m.Quantity)
+		}
+	}
+	efforts, _ := r.maximalBouts(0)
+	// A single bout near the maximum is a hard day; a test has several, of
+	// lengths that differ.
+	if len(best(efforts)) < r.set.Capacity.MinEfforts {
+		return day, how
+	}
+	for _, e := range efforts {
+		if how == "" || e.day > day {
+			day, how = e.day, "maximal bouts"
+		}
+	}
+	return day, how
+}
+
+// nextStep is the rule of the client's stage.
+func (r *review) nextStep(s standing) *suggestion {
+	switch s.stage {
+	case practice.BaseWithBursts:
+		return r.afterBursts(s)
+	case practice.Intervals:
+		return r.afterIntervals(s)
+	}
+	return r.afterBase(s)
+}

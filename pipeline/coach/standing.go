@@ -1,0 +1,160 @@
+package coach
+
+import (
+	"fmt"
+	"math"
+
+	"boutwise/metrics"
+	"boutwise/metrics/stats"
+	"boutwise/pipeline/calendar"
+	"boutwise/pipeline/practice"
+)
+
+// standing is where a client stands in the programme: the numbers that the
+// rules for the next step rest on.
+type standing struct {
+	stage practice.SessionKind
+	base  practice.Prescription // in force; zero when none
+	hard  practice.Prescription // bursts or intervals in force; zero when none
+
+	keptWeeks   int // kept, one after the other, up to now
+	missedWeeks int // over and not kept, likewise
+	weeksAtDays int // of the kept ones, with as many sessions a week as now
+	weeksAtStep int // of those, of the same length too
+
+	drift         float64 // median heart-rate drift of recent base sessions; NaN when not measured
+	driftSessions int
+
+	sinceChange int    // days from the last change of the prescription to the coming Monday; −1 when there was none
+	slower      string // why the client moves slower; "" when not
+	interval    int    // interval sessions ever done
+}
+
+// standing looks up where the client stands.
+func (r *review) standing() standing {
+	s := standing{stage: practice.Base, sinceChange: -1, slower: r.slower()}
+	for _, p := range r.practice.PrescriptionsOn(r.client.ID, r.asOf) {
+		if p.Session == practice.Base {
+			s.base = p
+		} else {
+			s.stage, s.hard = p.Session, p // intervals come last, and weigh most
+		}
+	}
+	s.countWeeks(r)
+	s.drift, s.driftSessions = r.recentDrift()
+	for _, p := range r.practice.PrescriptionsOf(r.client.ID) {
+		if p.EffectiveFrom <= r.asOf {
+			since := int(r.asOf.Monday() + 7 - p.EffectiveFrom)
+			if s.sinceChange < 0 || since < s.sinceChange {
+				s.sinceChange = since
+			}
+		}
+	}
+	for i := range r.sessions {
+		if r.sessions[i].kind() == metrics.Intervals {
+			s.interval++
+		}
+	}
+	return s
+}
+
+// countWeeks counts back from the latest week. The one under way counts as
+// kept as soon as it is, and as not kept only when it is over.
+func (s *standing) countWeeks(r *review) {
+	days := s.base.PerWeek
+	keeping, sameDays, sameStep, missing := true, true, true, true
+	for i := len(r.weeks) - 1; i >= 0; i-- {
+		w := &r.weeks[i]
+		kept := r.kept(w)
+		if !kept && !w.over {
+			continue
+		}
+		if keeping = keeping && kept; keeping {
+			s.keptWeeks++
+		}
+		if missing = missing && !kept && w.prescribed() > 0; missing {
+			s.missedWeeks++
+		}
+		base := w.askedFor(practice.Base)
+		if sameDays = sameDays && keeping && base != nil && base.PerWeek == days; sameDays {
+			s.weeksAtDays++
+		}
+		if sameStep = sameStep && sameDays && same(base.Minutes, s.base.Minutes); sameStep {
+			s.weeksAtStep++
+		}
+	}
+}
+
+// same tells equal minutes, not stated ones included.
+func same(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
+
+// kept tells a week in which enough of what was asked for was done.
+func (r *review) kept(w *week) bool {
+	done, _ := w.done()
+	asked := w.prescribed()
+	return asked > 0 && 100*float64(done) >= r.set.Progress.WeekKeptPct*float64(asked)
+}
+
+// recentDrift is the median heart-rate drift of the base sessions of the last
+// weeks, as many as a base is to be kept, and their number.
+func (r *review) recentDrift() (median float64, n int) {
+	since := r.asOf - calendar.Date(7*r.set.Progress.BaseWeeks) + 1
+	var all []float64
+	for i := range r.sessions {
+		v := &r.sessions[i]
+		if drift := r.baseDrift(v); v.Session.LocalDate >= since && !math.IsNaN(drift) {
+			all = append(all, drift)
+		}
+	}
+	return stats.Median(all), len(all)
+}
+
+// slower says why a client moves slower through the steps: for age, or for a
+// low measured capacity.
+func (r *review) slower() string {
+	set, f := r.set.Progress, r.practice.FactsOn(r.client.ID, r.asOf)
+	switch {
+	case f.Age >= set.SlowAge:
+		return fmt.Sprintf("aged %.0f, from %.0f on each step takes %g times as long", f.Age, set.SlowAge, set.SlowFactor)
+	case f.VO2Max < set.SlowVO2Max:
+		return fmt.Sprintf("VO2max %.0f mL/kg/min, below %.0f each step takes %g times as long", f.VO2Max, set.SlowVO2Max, set.SlowFactor)
+	}
+	return ""
+}
+
+// need is how many weeks or sessions this client is given where others get n.
+func (r *review) need(s standing, n int) int {
+	if s.slower == "" {
+		return n
+	}
+	return int(r.set.Progress.SlowFactor * float64(n))
+}
+
+// goodSession tells a session whose bouts were held evenly and recovered from,
+// all rounds of it where rounds were asked for, and says what was not. A
+// session in which evenness could not be judged is not good: a step is never
+// taken on a guess.
+func (r *review) goodSession(v *SessionView, asked practice.Prescription) (good bool, why string) {
+	set, fs := r.set.Progress, r.set.Findings
+	even := v.pacedPct(metrics.Even)
+	lengths, outputs := v.recoveryPcts(asked.RecoveryS)
+	recovered := 0
+	for i := range lengths {
+		// An output that was not measured does not speak against it.
+		if lengths[i] >= fs.RecoveryShortPct && !(outputs[i] > fs.RecoveryHardPct) {
+			recovered++
+		}
+	}
+	rested := 100 * float64(recovered) / math.Max(1, float64(len(lengths)))
+	switch {
+	case len(v.confirmed()) < asked.Rounds:
+		return false, fmt.Sprintf("%d of %d rounds on %s", len(v.confirmed()), asked.Rounds, v.Session.LocalDate)
+	case math.IsNaN(even):
+		return false, fmt.Sprintf("evenness could not be judged on %s", v.Session.LocalDate)
+	case even < set.EvenPct:
+		return false, fmt.Sprintf("%.0f %% of bouts even on %s, %.0f %% are due", even, v.Session.LocalDate, set.EvenPct)
+	case len(lengths) > 0 && rested < set.RecoveredPct:
+		return false, fmt.Sprintf("%.0f %% of recoveries long and easy enough on %s, %.0f %% are due", rested, v.Session.LocalDate, set.RecoveredPct)
+	}
+	return true, ""
+}

@@ -1,0 +1,143 @@
+package coach
+
+import (
+	"fmt"
+	"math"
+
+	"boutwise/metrics"
+	"boutwise/pipeline/practice"
+	"boutwise/pipeline/tables"
+)
+
+// afterBase is the step from base work: kept long enough and easy, it gets
+// longer, then more frequent, then bursts are added.
+func (r *review) afterBase(s standing) *suggestion {
+	set := r.set.Progress
+	if f, open := r.open(func(f tables.Finding) bool { return f.Finding == BaseAboveBand || f.Finding == ExertionHigh }); open {
+		return because(Hold, "Base work is not easy yet: on %s, %s.", f.Date, f.Message)
+	}
+	if s.drift > set.BaseMaxDriftPct {
+		return because(Hold, "Heart rate drifts by %.1f %% in base sessions (median of %d), more than %.1f %%: the base is not firm yet.",
+			s.drift, s.driftSessions, set.BaseMaxDriftPct)
+	}
+	evidence := fmt.Sprintf("%d weeks kept in a row, %d of them with %d base sessions; %s", s.keptWeeks, s.weeksAtDays, s.base.PerWeek, s.driftWords())
+	weeks, dayWeeks := r.need(s, set.BaseWeeks), r.need(s, set.BaseDayWeeks)
+	if s.keptWeeks >= weeks && s.weeksAtDays >= dayWeeks && s.base.PerWeek >= set.BaseDays {
+		return because(BeginBursts, "The base is kept: %s. Due were %d weeks, %d of them with at least %d sessions.", evidence, weeks, dayWeeks, set.BaseDays)
+	}
+	if step := r.need(s, set.BaseStepWeeks); s.weeksAtStep >= step {
+		switch {
+		case s.base.Minutes < set.BaseMinutes:
+			return because(LongerBase, "%d weeks kept at %.0f minutes, %d are due; up to %.0f minutes a session gets longer first.",
+				s.weeksAtStep, s.base.Minutes, step, set.BaseMinutes)
+		case s.base.PerWeek < set.BaseDays:
+			return because(AnotherBaseDay, "%d weeks kept with %d sessions of %.0f minutes, %d are due; up to %d sessions a day is added next.",
+				s.weeksAtStep, s.base.PerWeek, s.base.Minutes, step, set.BaseDays)
+		}
+	}
+	return because(Hold, "The base is being built: %s. Before bursts %d weeks are due, %d of them with at least %d sessions.", evidence, weeks, dayWeeks, set.BaseDays)
+}
+
+// driftWords says how large the drift is, or that it is not known.
+func (s standing) driftWords() string {
+	if math.IsNaN(s.drift) {
+		return "heart-rate drift not measured"
+	}
+	return fmt.Sprintf("median heart-rate drift %.1f %% in %d sessions", s.drift, s.driftSessions)
+}
+
+// recent lists the sessions of a kind since a day, the latest first.
+func (r *review) recent(kind metrics.SessionKind, since practice.Date) []*SessionView {
+	var all []*SessionView
+	for i := len(r.sessions) - 1; i >= 0; i-- {
+		if v := &r.sessions[i]; v.kind() == kind && v.Session.LocalDate >= since {
+			all = append(all, v)
+		}
+	}
+	return all
+}
+
+// afterBursts is the step from bursts: enough weeks in a row with bursts held
+// evenly and recovered from, and intervals begin.
+func (r *review) afterBursts(s standing) *suggestion {
+	due := r.need(s, r.set.Progress.BurstWeeks)
+	weeks, why := r.goodWeeks(r.recent(metrics.BaseWithBursts, s.hard.EffectiveFrom), s.hard)
+	if weeks < due {
+		return because(Hold, "Before intervals %d weeks in a row with bursts held evenly and recovered from are due: %d so far%s.", due, weeks, why)
+	}
+	return because(BeginIntervals, "%d weeks with bursts held evenly and recovered from, %d were due: begin intervals with %d rounds, once a week.",
+		weeks, due, r.set.Progress.FirstRounds)
+}
+
+// afterIntervals is the step within intervals: enough weeks done as
+// prescribed, and a round is added, or once there are enough rounds bouts get
+// longer; two sessions running that were not finished, and bouts get shorter.
+func (r *review) afterIntervals(s standing) *suggestion {
+	sessions := r.recent(metrics.Intervals, s.hard.EffectiveFrom)
+	if stop := r.unfinished(sessions, s.hard); stop != nil {
+		return stop
+	}
+	due := r.need(s, r.set.Progress.IntervalWeeks)
+	weeks, why := r.goodWeeks(sessions, s.hard)
+	if weeks < due {
+		return because(Hold, "Before the next step %d weeks in a row with intervals done as prescribed are due: %d so far%s.", due, weeks, why)
+	}
+	return r.harderIntervals(s, weeks)
+}
+
+// goodWeeks counts back the weeks with good sessions, up to a session that was
+// not good, and says of that one why. Two sessions in one week make one week's
+// experience; a week in which one was not good does not count.
+func (r *review) goodWeeks(sessions []*SessionView, asked practice.Prescription) (weeks int, why string) {
+	last := practice.Date(math.MaxInt32)
+	for _, v := range sessions {
+		monday := v.Session.LocalDate.Monday()
+		if good, reason := r.goodSession(v, asked); !good {
+			if monday == last {
+				weeks--
+			}
+			return weeks, " (" + reason + ")"
+		}
+		if monday < last {
+			weeks, last = weeks+1, monday
+		}
+	}
+	return weeks, ""
+}
+
+// unfinished suggests shorter bouts when the last two sessions were broken off
+// or faded.
+func (r *review) unfinished(sessions []*SessionView, asked practice.Prescription) *suggestion {
+	if len(sessions) < 2 {
+		return nil
+	}
+	for _, v := range sessions[:2] {
+		if len(v.confirmed()) >= asked.Rounds && !r.has(v, Faded) {
+			return nil
+		}
+	}
+	return because(ShorterBouts, "The last two interval sessions, on %s and %s, were not finished or faded: shorter bouts that can be held teach more.",
+		sessions[1].Session.LocalDate, sessions[0].Session.LocalDate)
+}
+
+// harderIntervals chooses between a round more and longer bouts: first rounds,
+// up to their end, then length.
+func (r *review) harderIntervals(s standing, weeks int) *suggestion {
+	set := r.set.Progress
+	done := fmt.Sprintf("%d weeks with %s held evenly and recovered from", weeks, rounds(s.hard))
+	switch {
+	case s.hard.Rounds > 0 && s.hard.Rounds < set.MostRounds:
+		return because(OneMoreRound, "%s: one more round next, up to %d.", done, set.MostRounds)
+	case s.hard.WorkS < set.LongestBoutS:
+		return because(LongerBouts, "%s: bouts get longer next, up to %.0f s.", done, set.LongestBoutS)
+	}
+	return because(Hold, "%s: rounds and lengths are as far as they go.", done)
+}
+
+// rounds writes a prescription's rounds as 4 x 180 s.
+func rounds(p practice.Prescription) string {
+	if math.IsNaN(p.WorkS) {
+		return fmt.Sprintf("%d rounds", p.Rounds)
+	}
+	return fmt.Sprintf("%d x %.0f s", p.Rounds, p.WorkS)
+}

@@ -1,0 +1,148 @@
+package pipeline
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"boutwise/pipeline/practice"
+	"boutwise/pipeline/store"
+	"boutwise/pipeline/tables"
+)
+
+// ErrUnknownClient tells that nothing is known of a client.
+var ErrUnknownClient = errors.New("nothing is known of this client")
+
+// Forget removes everything derived from a client from store and output, and
+// looks through both to prove it. Exports and configuration are left alone:
+// while the client's folder stays in the inbox, the next run reads it again.
+func Forget(ctx context.Context, dir, client string) (err error) {
+	p, err := practice.Load(dir)
+	if err != nil {
+		return err
+	}
+	st, err := store.Open(filepath.Join(dir, "store"))
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, st.Close()) }()
+	clients, err := clientsOf(st)
+	if err != nil {
+		return err
+	}
+	if client == "" || !slices.Contains(clients, client) {
+		return fmt.Errorf("%s: %w; the folders of the inbox are the clients' names", client, ErrUnknownClient)
+	}
+	if err := removeOutput(dir, client); err != nil {
+		return err
+	}
+	if err := forgetRecords(st, client); err != nil {
+		return err
+	}
+	if err := st.RemoveClient(client); err != nil {
+		return err
+	}
+	clients = slices.DeleteFunc(clients, func(c string) bool { return c == client })
+	r := &refresher{store: st, practice: p, progress: Silent{}}
+	if err := r.joinAll(clients); err != nil {
+		return err
+	}
+	// The database keeps deleted pages until they are needed again.
+	if err := st.Compact(); err != nil {
+		return err
+	}
+	return proveForgotten(dir, client, p.Client(client).Name)
+}
+
+// removeOutput deletes every published file of a client.
+func removeOutput(dir, client string) error {
+	for _, t := range tables.All() {
+		for _, path := range []string{parquetPath(t, client), piecePath(t, client)} {
+			if err := os.Remove(filepath.Join(dir, path)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+				return fmt.Errorf("output: %w", err)
+			}
+		}
+	}
+	return nil
+}
+
+func forgetRecords(st *store.Store, client string) error {
+	return st.Update(func(tx *store.Tx) error {
+		for bucket, prefix := range map[store.Bucket]string{store.Exports: client + "/", store.Measured: sessionKey(client, "")} {
+			if err := store.DeletePrefix(tx, bucket, prefix); err != nil {
+				return err
+			}
+		}
+		for _, t := range tables.All() {
+			for _, path := range []string{parquetPath(t, client), piecePath(t, client)} {
+				if err := store.Delete(tx, store.Outputs, path); err != nil {
+					return err
+				}
+			}
+		}
+		return store.Delete(tx, store.Clients, clientKey(client))
+	})
+}
+
+// proveForgotten looks for the client's id and name in every name and every
+// byte below store and out. An id or name that is short or a common word may
+// stand there for another reason, so what is found is told with its place.
+func proveForgotten(dir, client, name string) error {
+	var traces []string
+	for _, root := range []string{"store", "out"} {
+		err := filepath.WalkDir(filepath.Join(dir, root), func(path string, d fs.DirEntry, err error) error {
+			if errors.Is(err, fs.ErrNotExist) {
+				return nil
+			}
+			if err != nil {
+				return err
+			}
+			rel, _ := filepath.Rel(dir, path)
+			if d.Name() == client || strings.HasPrefix(d.Name(), partition(client)+".") {
+				traces = append(traces, rel)
+			}
+			if d.IsDir() {
+				return nil
+			}
+			data, err := os.ReadFile(path)
+			if holdsWord(data, client) || name != "" && bytes.Contains(data, []byte(name)) {
+				traces = append(traces, rel)
+			}
+			return err
+		})
+		if err != nil {
+			return err
+		}
+	}
+	if len(traces) > 0 {
+		return fmt.Errorf("%s still stands in %s", client, strings.Join(traces, ", "))
+	}
+	return nil
+}
+
+// holdsWord tells whether data holds a word by itself: c10 is not in c101.
+func holdsWord(data []byte, word string) bool {
+	for rest := data; ; {
+		i := bytes.Index(rest, []byte(word))
+		if i < 0 {
+			return false
+		}
+		end := i + len(word)
+		before := i > 0 && isWordByte(rest[i-1])
+		after := end < len(rest) && isWordByte(rest[end])
+		if !before && !after {
+			return true
+		}
+		rest = rest[end:]
+	}
+}
+
+func isWordByte(b byte) bool {
+	return b == '_' || b == '-' || '0' <= b && b <= '9' || 'a' <= b && b <= 'z' || 'A' <= b && b <= 'Z'
+}

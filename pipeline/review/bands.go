@@ -1,0 +1,107 @@
+package review
+
+import (
+	"cmp"
+	"fmt"
+	"html/template"
+	"slices"
+	"strings"
+
+	"boutwise/pipeline/calendar"
+	"boutwise/pipeline/tables"
+)
+
+// bandSet is a session's time in the bands of one signal.
+type bandSet struct {
+	Signal    string
+	Rows      []bandRow
+	Since     *calendar.Date // the day that the set holds from; nil for the default
+	Estimated bool
+}
+
+// bandRow is one band's row with its bar.
+type bandRow struct {
+	Band    string
+	Range   string
+	Seconds float64
+	Share   float64
+	Bar     template.HTML
+}
+
+// bandSets groups a session's band time by signal, easiest band first.
+func bandSets(rows []tables.BandTime) []bandSet {
+	var sets []bandSet
+	for _, signal := range []string{heartRate, "power", "speed"} {
+		list := ofSignal(rows, signal)
+		if len(list) == 0 {
+			continue
+		}
+		set := bandSet{Signal: signal, Since: list[0].EffectiveFrom, Estimated: list[0].Estimated}
+		for i, b := range list {
+			set.Rows = append(set.Rows, bandRow{
+				Band: b.Band, Range: bandRange(b), Seconds: float64(b.Seconds), Share: b.Share,
+				Bar: stackedBar([]segment{{b.Share, bandInk(i, len(list))}}, 100, 0),
+			})
+		}
+		sets = append(sets, set)
+	}
+	return sets
+}
+
+func ofSignal(rows []tables.BandTime, signal string) []tables.BandTime {
+	var list []tables.BandTime
+	for _, b := range rows {
+		if b.Signal == signal {
+			list = append(list, b)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b tables.BandTime) int { return cmp.Compare(a.Lower, b.Lower) })
+	return list
+}
+
+// bandRange writes a band's edges: 104 to 132 bpm.
+func bandRange(b tables.BandTime) string {
+	unit, times, digits := outputUnit(b.Signal)
+	if b.Upper == nil {
+		return fmt.Sprintf("from %s %s", num(digits, b.Lower*times), unit)
+	}
+	return fmt.Sprintf("%s to %s %s", num(digits, b.Lower*times), num(digits, *b.Upper*times), unit)
+}
+
+// segment is one part of a bar.
+type segment struct {
+	length float64
+	ink    ink
+}
+
+// The bars' size; their unit is a hundredth of the longest.
+const (
+	barWidth  = 200.0
+	barHeight = 14.0
+)
+
+// stackedBar draws segments end to end at a scale that puts full at the bar's
+// right end, and a mark at mark if it is positive. It is decoration: the
+// numbers stand beside it.
+func stackedBar(segments []segment, full, mark float64) template.HTML {
+	var b strings.Builder
+	fmt.Fprintf(&b, `<svg class="bar" viewBox="0 0 %g %g" aria-hidden="true" focusable="false">`, barWidth+2, barHeight+4)
+	at := 0.0
+	for _, s := range segments {
+		width := barWidth * s.length / max(full, 1e-9)
+		if width <= 0 {
+			continue
+		}
+		// Outlined, so that the palest step shows on the page; a gap parts it
+		// from its neighbour without relying on the colours.
+		fmt.Fprintf(&b, `<rect x="%.2f" y="2.5" width="%.2f" height="%g" style="fill:%s;stroke:%s;stroke-width:.5"/>`,
+			at+0.5, max(width-1, 0.5), barHeight-1, s.ink.variable(), inkMuted.variable())
+		at += width
+	}
+	if mark > 0 {
+		x := barWidth*mark/max(full, 1e-9) + 0.5
+		fmt.Fprintf(&b, `<path d="M%.2f 0V%g" style="stroke:%s;stroke-width:2"/>`, x, barHeight+4, inkText.variable())
+	}
+	b.WriteString(`</svg>`)
+	return template.HTML(b.String())
+}

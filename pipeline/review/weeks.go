@@ -1,0 +1,165 @@
+package review
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+	"slices"
+
+	"boutwise/metrics"
+	"boutwise/pipeline/calendar"
+	"boutwise/pipeline/practice"
+	"boutwise/pipeline/tables"
+)
+
+// weeksView is the table of a client's weeks.
+type weeksView struct {
+	Bands []bandKey  // the bands that minutes are told by, easiest first
+	Shown []weekView // newest first
+	Older []weekView
+}
+
+// bandKey names a band in the table's head, with its colour.
+type bandKey struct {
+	Band   string
+	Swatch template.HTML
+}
+
+type weekView struct {
+	tables.Week
+	Kept    string    // how many of the prescribed sessions were done
+	Asked   float64   // minutes prescribed; NaN when no length was stated
+	Minutes []float64 // in each band
+	Bar     template.HTML
+}
+
+// weeksShown is how many weeks stand open on the page: three months.
+const weeksShown = 13
+
+// viewWeeks puts each week's minutes by band of heart rate against what was
+// prescribed.
+func viewWeeks(data ClientData) weeksView {
+	weeks := byMonday(data.Weeks)
+	slices.Reverse(weeks)
+	names := bandNames(data)
+	in := minutesByBand(data, names)
+	longest := 1.0
+	var views []weekView
+	for _, w := range weeks {
+		v := weekView{Week: w, Kept: absent, Asked: askedMinutes(data, w.Monday), Minutes: in[w.Monday]}
+		if v.Minutes == nil {
+			v.Minutes = make([]float64, len(names))
+		}
+		if w.Prescribed != nil && w.Met != nil {
+			v.Kept = outOf(int(*w.Met), int(*w.Prescribed))
+		}
+		longest = max(longest, v.Week.Minutes)
+		if !math.IsNaN(v.Asked) {
+			longest = max(longest, v.Asked)
+		}
+		views = append(views, v)
+	}
+	for i := range views {
+		views[i].Bar = weekBar(views[i], longest)
+	}
+	split := min(len(views), weeksShown)
+	view := weeksView{Shown: views[:split], Older: views[split:]}
+	for i, name := range names {
+		view.Bands = append(view.Bands, bandKey{name, stackedBar([]segment{{1, bandInk(i, len(names))}}, 1, 0)})
+	}
+	return view
+}
+
+// weekBar is the week's minutes by band, the rest without a heart rate left
+// open, and a mark at the minutes prescribed.
+func weekBar(v weekView, longest float64) template.HTML {
+	var segments []segment
+	rest := v.Week.Minutes
+	for i, minutes := range v.Minutes {
+		segments = append(segments, segment{minutes, bandInk(i, len(v.Minutes))})
+		rest -= minutes
+	}
+	segments = append(segments, segment{rest, inkPage})
+	return stackedBar(segments, longest, v.Asked)
+}
+
+// askedMinutes is what the prescriptions of a week add up to. Where one of
+// them states no length, the sum would be too small, so it is unknown.
+func askedMinutes(data ClientData, monday calendar.Date) float64 {
+	list := prescribedOn(data, monday)
+	if len(list) == 0 {
+		return math.NaN()
+	}
+	sum := 0.0
+	for _, p := range list {
+		sum += float64(p.PerWeek) * p.Minutes
+	}
+	return sum
+}
+
+func prescribedOn(data ClientData, monday calendar.Date) []practice.Prescription {
+	if data.Prescribed == nil {
+		return nil
+	}
+	return data.Prescribed(monday)
+}
+
+// bandNames lists the bands of heart rate that the client's sessions know: the
+// newest session's set, easiest first, then names that only older sets have.
+func bandNames(data ClientData) []string {
+	of := map[string][]tables.BandTime{}
+	for _, b := range data.BandTimes {
+		of[b.SessionID] = append(of[b.SessionID], b)
+	}
+	var names []string
+	for _, s := range newestFirst(data.Sessions) {
+		for _, b := range ofSignal(of[s.SessionID], heartRate) {
+			if !slices.Contains(names, b.Band) {
+				names = append(names, b.Band)
+			}
+		}
+	}
+	return names
+}
+
+// minutesByBand sums the sessions' time in each named band of heart rate, a
+// week.
+func minutesByBand(data ClientData, names []string) map[calendar.Date][]float64 {
+	monday := map[string]calendar.Date{}
+	for _, s := range data.Sessions {
+		monday[s.SessionID] = s.LocalDate.Monday()
+	}
+	sums := map[calendar.Date][]float64{}
+	for _, b := range ofSignal(data.BandTimes, heartRate) {
+		week, known := monday[b.SessionID]
+		if !known {
+			continue
+		}
+		if sums[week] == nil {
+			sums[week] = make([]float64, len(names))
+		}
+		sums[week][slices.Index(names, b.Band)] += float64(b.Seconds) / 60
+	}
+	return sums
+}
+
+// asked writes a prescription in words: 2 a week: base, 38 min.
+func asked(p practice.Prescription) string {
+	text := fmt.Sprintf("%d a week: %s", p.PerWeek, plain(string(p.Session)))
+	if !math.IsNaN(p.Minutes) {
+		text += ", " + whole(p.Minutes) + " min"
+	}
+	if p.Rounds > 0 {
+		text += ", " + plural(p.Rounds, "round")
+	}
+	if !math.IsNaN(p.WorkS) {
+		text += " of " + clock(p.WorkS)
+	}
+	if !math.IsNaN(p.RecoveryS) {
+		text += " with " + clock(p.RecoveryS) + " easy"
+	}
+	return text
+}
+
+// even tells how a bout's pacing counts.
+func even(b tables.Bout) bool { return b.Pacing == string(metrics.Even) }

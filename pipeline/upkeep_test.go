@@ -1,0 +1,131 @@
+package pipeline_test
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"boutwise/pipeline"
+)
+
+func TestForgetLeavesNothing(t *testing.T) {
+	dir, _, _ := demoPractice(t)
+	ctx := context.Background()
+	if err := pipeline.Forget(ctx, dir, "nobody"); !errors.Is(err, pipeline.ErrUnknownClient) {
+		t.Errorf("an unknown client: %v", err)
+	}
+	exports := snapshotNames(t, filepath.Join(dir, "inbox"))
+	if err := pipeline.Forget(ctx, dir, "c103"); err != nil {
+		t.Fatal(err)
+	}
+	for path := range snapshot(t, filepath.Join(dir, "out")) {
+		data, _ := os.ReadFile(filepath.Join(dir, "out", path))
+		if strings.Contains(path, "c103") || strings.Contains(string(data), "c103") {
+			t.Errorf("out/%s still knows c103", path)
+		}
+	}
+	if after := snapshotNames(t, filepath.Join(dir, "inbox")); len(after) != len(exports) {
+		t.Error("exports were touched")
+	}
+	if faults, err := pipeline.Check(ctx, dir); err != nil {
+		t.Error(err)
+	} else {
+		for _, f := range faults {
+			if !strings.HasPrefix(f.Path, "inbox/c103/") {
+				t.Errorf("after forgetting: %v", f)
+			}
+		}
+	}
+}
+
+func snapshotNames(t *testing.T, dir string) []string {
+	t.Helper()
+	names, err := filepath.Glob(filepath.Join(dir, "*", "*"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return names
+}
+
+// Whatever is damaged in store and output is named by check and made good by
+// its repair.
+func TestCheckNamesAndRepairs(t *testing.T) {
+	dir, _, _ := demoPractice(t)
+	ctx := context.Background()
+	if faults, err := pipeline.Check(ctx, dir); err != nil || len(faults) > 0 {
+		t.Fatalf("a fresh practice: %v, %v", faults, err)
+	}
+	want := snapshot(t, filepath.Join(dir, "out"))
+
+	flip := func(path string) {
+		data, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		data[len(data)/2] ^= 1
+		if err := os.WriteFile(path, data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	flip(filepath.Join(dir, "out", "parquet", "bouts", "client-c101.parquet"))
+	os.Remove(filepath.Join(dir, "out", "csv", "sessions.csv"))
+	traces, _ := filepath.Glob(filepath.Join(dir, "store", "traces", "c102", "*"))
+	flip(traces[0])
+
+	faults, err := pipeline.Check(ctx, dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var named []string
+	for _, f := range faults {
+		named = append(named, f.Path)
+	}
+	all := strings.Join(named, " ")
+	if len(faults) != 3 || !strings.Contains(all, "bouts/client-c101.parquet") || !strings.Contains(all, "csv/sessions.csv") || !strings.Contains(all, "inbox/c102/") {
+		t.Errorf("check named %v", named)
+	}
+	if _, err := pipeline.Repair(ctx, demoOptions(dir)); err != nil {
+		t.Fatal(err)
+	}
+	if faults, err := pipeline.Check(ctx, dir); err != nil || len(faults) > 0 {
+		t.Errorf("after repair: %v, %v", faults, err)
+	}
+	compareSnapshots(t, "after repair", want, snapshot(t, filepath.Join(dir, "out")))
+}
+
+// A trace that is lost while its session must be measured anew is read again
+// from its export by a run, and asked for by reprocess.
+func TestLostTrace(t *testing.T) {
+	dir, _, _ := demoPractice(t)
+	want := snapshot(t, filepath.Join(dir, "out"))
+	os.RemoveAll(filepath.Join(dir, "store", "traces"))
+	config, err := os.ReadFile(filepath.Join(dir, "practice.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	change := func(score string) {
+		text := string(config) + "\n[bouts]\nmin_confidence = " + score + "\n"
+		if err := os.WriteFile(filepath.Join(dir, "practice.toml"), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	change("0.51")
+	if _, err := pipeline.Reprocess(context.Background(), demoOptions(dir)); err == nil || !strings.Contains(err.Error(), "boutwise run") {
+		t.Errorf("reprocess without traces: %v", err)
+	}
+	sum, err := pipeline.Run(context.Background(), demoOptions(dir))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if sum.Refreshed.Measured == 0 {
+		t.Error("nothing was measured anew")
+	}
+	os.WriteFile(filepath.Join(dir, "practice.toml"), config, 0o600)
+	if _, err := pipeline.Reprocess(context.Background(), demoOptions(dir)); err != nil {
+		t.Fatal(err)
+	}
+	compareSnapshots(t, "after changing back", want, snapshot(t, filepath.Join(dir, "out")))
+}

@@ -1,0 +1,1 @@
+"""Comparisons with independent libraries, and the list of all outside checks."""
