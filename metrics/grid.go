@@ -2,6 +2,7 @@ package metrics
 
 import (
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -16,8 +17,8 @@ const (
 // BuildTrace brings samples to the 1 Hz grid, cleaned. onFoot narrows the
 // bounds of speed to what a person can walk or run.
 //
-// Time first: of samples whose clock ran backwards the largest set in order
-// is kept; samples of one second become their mean; a recording spread over
+// Time first: of samples whose clock ran backwards the largest set of instants
+// in order is kept; samples of one second become their mean; a recording spread over
 // more than two days is cut at its long gaps and its fullest piece kept. Then
 // impossible values, spikes and frozen stretches become missing, and each
 // channel is drawn to the grid by straight lines over gaps of at most
@@ -76,10 +77,12 @@ func floorDiv(a, b int64) int64 {
 	return q
 }
 
-// longestInOrder gives the indices of a longest subsequence of times that
-// never decreases, and how many samples it leaves out.
+// longestInOrder gives the indices of a subsequence of times that never
+// decreases and has the most different instants, and how many samples it
+// leaves out. Were repeats to count, a sample that came late could push out
+// another of which there is only one.
 func longestInOrder(timeMS []int64) (kept []int, left int) {
-	if sort.SliceIsSorted(timeMS, func(i, j int) bool { return timeMS[i] < timeMS[j] }) {
+	if slices.IsSorted(timeMS) {
 		kept = make([]int, len(timeMS))
 		for i := range kept {
 			kept[i] = i
@@ -90,7 +93,7 @@ func longestInOrder(timeMS []int64) (kept []int, left int) {
 	tails := make([]int, 0, len(timeMS))
 	prev := make([]int, len(timeMS))
 	for i, t := range timeMS {
-		k := sort.Search(len(tails), func(k int) bool { return timeMS[tails[k]] > t })
+		k := sort.Search(len(tails), func(k int) bool { return timeMS[tails[k]] >= t })
 		prev[i] = -1
 		if k > 0 {
 			prev[i] = tails[k-1]
@@ -101,12 +104,32 @@ func longestInOrder(timeMS []int64) (kept []int, left int) {
 			tails[k] = i
 		}
 	}
-	kept = make([]int, len(tails))
+	chain := make([]int, len(tails))
 	for k, i := len(tails)-1, tails[len(tails)-1]; k >= 0; k-- {
-		kept[k] = i
+		chain[k] = i
 		i = prev[i]
 	}
+	kept = withRepeats(timeMS, chain)
 	return kept, len(timeMS) - len(kept)
+}
+
+// withRepeats adds to a chain of rising times the samples in between that
+// repeat the instant before or after them.
+func withRepeats(timeMS []int64, chain []int) (kept []int) {
+	next := 0
+	for i, t := range timeMS {
+		repeats := len(kept) > 0 && t == timeMS[kept[len(kept)-1]]
+		if next < len(chain) && t == timeMS[chain[next]] {
+			repeats = true
+		}
+		if repeats {
+			kept = append(kept, i)
+		}
+		if next < len(chain) && i == chain[next] {
+			next++
+		}
+	}
+	return kept
 }
 
 // fullestPiece cuts a recording that spans more than maxSpanS at its gaps of

@@ -15,6 +15,11 @@ const maxLagS = 120
 // same quantity before their clocks can be compared.
 const minLagOverlap = 120
 
+// lagSmoothS is how many seconds before and after one are averaged before two
+// sensors are compared: their noise, which they do not share, would move the
+// best shift by a second or more.
+const lagSmoothS = 7
+
 // ClockLag is how many seconds b's clock is ahead of a's: the shift, at most
 // two minutes, at which the quantities that both measured agree best. They
 // agree best where their difference varies least, so that a sensor that reads
@@ -32,6 +37,7 @@ func ClockLag(a, b *Trace) int {
 		}
 		ca, cb := *spec.Column(&a.Channels), *spec.Column(&b.Channels)
 		spread := stats.SampleSD(ca) * stats.SampleSD(ca)
+		ca, cb = smoothed(ca), smoothed(cb)
 		// What varies by less than its own step has no shape to align.
 		if _, n := differenceVariance(ca, cb, offset); n < minLagOverlap || !(spread > 1/(spec.PerUnit*spec.PerUnit)) {
 			continue
@@ -55,6 +61,28 @@ func ClockLag(a, b *Trace) int {
 		}
 	}
 	return best - maxLagS
+}
+
+// smoothed is the mean of the valid seconds up to lagSmoothS before and after;
+// a second without a value has none.
+func smoothed(col []float64) []float64 {
+	sums, counts := make([]float64, len(col)+1), make([]int, len(col)+1)
+	for i, v := range col {
+		sums[i+1], counts[i+1] = sums[i], counts[i]
+		if !math.IsNaN(v) {
+			sums[i+1] += v
+			counts[i+1]++
+		}
+	}
+	out := make([]float64, len(col))
+	for i, v := range col {
+		low, high := max(0, i-lagSmoothS), min(len(col), i+lagSmoothS+1)
+		out[i] = (sums[high] - sums[low]) / float64(counts[high]-counts[low])
+		if math.IsNaN(v) {
+			out[i] = v
+		}
+	}
+	return out
 }
 
 // differenceVariance is the variance of b[i] less a[i+shift] over the n

@@ -150,18 +150,18 @@ func sportsAgree(a, b string) bool {
 	return a == b || a == unnamed || b == unnamed
 }
 
-// compareQuality puts the recording that knows more first: whole before
-// salvaged, more seconds of output and heart rate, a named sport, more
-// seconds, the format that carries most, and at last the path, so that there
-// is always one order. Copies come last, after their originals.
+// compareQuality puts the recording that knows more first: more time with
+// output and heart rate, whole before salvaged, a named sport, the format that
+// carries most, more seconds, and at last the path, so that there is always
+// one order. Copies come last, after their originals.
 func compareQuality(a, b source) int {
 	return cmp.Or(
 		cmp.Compare(rank(a.duplicateOf != ""), rank(b.duplicateOf != "")),
+		cmp.Compare(b.leg.worth(), a.leg.worth()),
 		cmp.Compare(rank(a.member.Status == statusSalvaged), rank(b.member.Status == statusSalvaged)),
-		cmp.Compare(b.leg.channelScore(), a.leg.channelScore()),
 		cmp.Compare(rank(a.leg.Sport == string(recording.Other)), rank(b.leg.Sport == string(recording.Other))),
-		cmp.Compare(b.leg.Seconds, a.leg.Seconds),
 		cmp.Compare(formatRank(a.member.Format), formatRank(b.member.Format)),
+		cmp.Compare(b.leg.Seconds, a.leg.Seconds),
 		cmp.Compare(a.member.Path, b.member.Path),
 		cmp.Compare(a.leg.Leg, b.leg.Leg),
 	)
@@ -174,22 +174,27 @@ func rank(later bool) int {
 	return 0
 }
 
-// channelScore adds up the seconds of what bouts can be measured by: power
-// weighs most, as it is the preferred output. Seconds count, so that a short
-// recording with every sensor does not stand for a long workout.
-func (l *legRecord) channelScore() int {
-	score := 0
+// worthStep is how many weighted seconds make a difference in worth. Two
+// formats of one recording often differ by a sample or two, which must not
+// decide which of them stands for the workout.
+const worthStep = 600
+
+// worth adds up the time recorded and the time with what bouts can be measured
+// by. Power weighs most, as it is the preferred output. That seconds count
+// keeps a short recording with every sensor from standing for a long workout.
+func (l *legRecord) worth() int {
+	seconds := l.Seconds
 	for _, c := range l.Channels {
 		switch c.Name {
 		case "power":
-			score += 4 * c.Seconds
+			seconds += 4 * c.Seconds
 		case "speed", "grade":
-			score += c.Seconds
+			seconds += c.Seconds
 		case "heart_rate":
-			score += 2 * c.Seconds
+			seconds += 2 * c.Seconds
 		}
 	}
-	return score
+	return seconds / worthStep
 }
 
 func formatRank(format string) int {

@@ -10,14 +10,14 @@ import (
 )
 
 func TestDump(t *testing.T) {
-	w, _ := os.Create("/tmp/feat.csv")
+	w, _ := os.Create(map[bool]string{true: "/tmp/featrate.csv", false: "/tmp/feat.csv"}[os.Getenv("RATE") != ""])
 	defer w.Close()
 	fmt.Fprintln(w, "scenario,group,seed,reading,evidence,regular,rounds,outside,contrast,overlap,easy,shortest,clear,sharp,uneven,work,restRatio,climbing,match,n,truth")
 	for _, sc := range synthetic.Scenarios() {
-		if sc.Signal == bouts.HeartRate {
+		if (sc.Signal == bouts.HeartRate) != (os.Getenv("RATE") != "") {
 			continue
 		}
-		for seed := uint64(1000); seed < 1060; seed++ {
+		for seed := uint64(1000); seed < 1060+uint64(len(os.Getenv("RATE")))*100; seed++ {
 			se := sc.Session(seed)
 			for _, l := range bouts.Dump(se.Input(), func(spans [][2]float64) string {
 				m := 0

@@ -7,18 +7,28 @@ func Dump(in Input, label func(spans [][2]float64) string) []string {
 	s.Suggest = 0.03
 	var out []string
 	ps := []series{prepare(in, s)}
-	if q, any := ps[0].withoutStops(longestStop(in.Signal, s)); any {
+	if in.Signal == HeartRate {
+		ps[0] = demandOf(ps[0])
+	} else if q, any := ps[0].withoutStops(longestStop(in.Signal, s)); any {
 		ps = append(ps, q)
 	}
 	for r, p := range ps {
 		f := newFit(p)
-		fd := finder{fit: f, settings: s, altitude: in.Altitude, taken: make([]bool, f.blocks.n)}
+		ww := outputWeights
+		if in.Signal == HeartRate {
+			ww = rateWeights
+		}
+		fd := finder{fit: f, weights: ww, settings: s, altitude: in.Altitude, taken: make([]bool, f.blocks.n)}
 		fd.all = f.candidates(s)
 		for len(out) < 100 {
-			best := chain{evidence: -6}
+			best, bw := chain{}, -1e9
 			for _, t := range fd.templates() {
-				if c := fd.chain(t); c.evidence > best.evidence && len(c.members) > 1 {
-					best = c
+				c := fd.chain(t)
+				if len(c.members) < 2 || c.evidence < leastEvidence {
+					continue
+				}
+				if w := evidenceShare*c.evidence + min(sureOdds, fd.weights.odds(fd.describe(c, fd.above(t)))); w > bw {
+					best, bw = c, w
 				}
 			}
 			if len(best.members) < 2 {
@@ -45,7 +55,11 @@ func DumpLone(in Input, label func(spans [][2]float64) string) []string {
 	s := DefaultSettings()
 	p := prepare(in, s)
 	f := newFit(p)
-	fd := finder{fit: f, settings: s, altitude: in.Altitude, taken: make([]bool, f.blocks.n)}
+	ww := outputWeights
+	if in.Signal == HeartRate {
+		ww = rateWeights
+	}
+	fd := finder{fit: f, weights: ww, settings: s, altitude: in.Altitude, taken: make([]bool, f.blocks.n)}
 	fd.all = f.candidates(s)
 	var out []string
 	for k, m := range fd.all {

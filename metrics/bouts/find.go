@@ -10,14 +10,21 @@ import (
 // same input always gives the same bouts.
 func Find(in Input, s Settings) []Bout {
 	p := prepare(in, s)
-	found := search(p, in.Altitude, s)
+	if in.Signal == HeartRate {
+		found := search(demandOf(p), rateWeights, nil, s)
+		found.order()
+		found.placeByRate(p)
+		return found.bouts
+	}
+	found := search(p, outputWeights, in.Altitude, s)
 	if q, any := p.withoutStops(longestStop(in.Signal, s)); any {
 		// Zeros are either rests or coasting; the reading under which the
 		// session has the clearer structure is taken.
-		if other := search(q, in.Altitude, s); other.evidence > found.evidence {
+		if other := search(q, outputWeights, in.Altitude, s); other.evidence > found.evidence {
 			found, p = other, q
 		}
 	}
+	found.order()
 	found.place(p)
 	return found.bouts
 }
@@ -37,32 +44,63 @@ type finding struct {
 	fit      fit
 }
 
-// place moves every boundary to where the values around it say, and orders
-// the bouts.
-func (f *finding) place(p series) {
+// order sorts the bouts by time.
+func (f *finding) order() {
 	slices.SortFunc(f.bouts, func(a, b Bout) int { return cmp.Compare(a.Start, b.Start) })
-	e := newEdges(p, &f.fit)
+}
+
+// edges lists the boundaries of the bouts in order, start and end in turn,
+// with the room around each; n is the length of the session in seconds.
+func (f *finding) edges(n int) []edge {
+	out := make([]edge, 0, 2*len(f.bouts))
 	previous := 0.0
-	for k := range f.bouts {
-		b := &f.bouts[k]
-		next := float64(len(p.y))
+	for k, b := range f.bouts {
+		next := float64(n)
 		if k+1 < len(f.bouts) {
 			next = f.bouts[k+1].Start
 		}
-		length := b.End - b.Start
-		end := b.End
-		start := e.place(edge{at: b.Start, before: b.Start - previous, after: length})
-		stop := e.place(edge{at: b.End, before: length, after: next - b.End})
-		b.Start, b.StartHalf = max(0, start.at), start.half
-		b.End, b.EndHalf = min(stop.at, float64(len(p.y))), stop.half
-		previous = end
+		out = append(out,
+			edge{at: b.Start, before: b.Start - previous, after: b.Duration()},
+			edge{at: b.End, before: b.Duration(), after: next - b.End})
+		previous = b.End
+	}
+	return out
+}
+
+// place moves every boundary to where the values around it say.
+func (f *finding) place(p series) {
+	e := newEdges(p, &f.fit)
+	for k, g := range f.edges(len(p.y)) {
+		f.move(k, e.place(g), len(p.y))
+	}
+}
+
+// placeByRate does the same by the kinetics of heart rate.
+func (f *finding) placeByRate(p series) {
+	var all []rateEdge
+	for k, g := range f.edges(len(p.y)) {
+		all = append(all, rateEdge{edge: g, rising: k%2 == 0})
+	}
+	for k, at := range (rateEdges{p}).placeAll(all) {
+		f.move(k, at, len(p.y))
+	}
+}
+
+// move sets boundary k, a bout's start when even and its end when odd.
+func (f *finding) move(k int, to placed, n int) {
+	b := &f.bouts[k/2]
+	at := min(float64(n), max(0, to.at))
+	if k%2 == 0 {
+		b.Start, b.StartHalf = at, to.half
+	} else {
+		b.End, b.EndHalf = at, to.half
 	}
 }
 
 // search looks for sets, then for a lone block, in one reading of the signal.
-func search(p series, altitude []float64, s Settings) finding {
+func search(p series, w weights, altitude []float64, s Settings) finding {
 	f := newFit(p)
-	fd := finder{fit: f, settings: s, altitude: altitude, taken: make([]bool, f.blocks.n)}
+	fd := finder{fit: f, settings: s, weights: w, altitude: altitude, taken: make([]bool, f.blocks.n)}
 	fd.all = f.candidates(s)
 	chains := fd.sets()
 	for k := range chains {

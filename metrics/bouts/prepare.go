@@ -34,7 +34,10 @@ func prepare(in Input, s Settings) series {
 		missing := math.IsNaN(v) || math.IsInf(v, 0)
 		asleep = missing && (asleep || i > 0 && p.own[i-1] && p.y[i-1] == 0)
 		switch {
-		case p.stopped[i], asleep && in.Signal != HeartRate:
+		case in.Signal == HeartRate && missing:
+			// A heart does not stop with the recording.
+			p.y[i] = 0
+		case p.stopped[i], asleep:
 			p.y[i], p.w[i], p.own[i] = 0, 1, true
 		case missing:
 			p.y[i] = 0

@@ -3,25 +3,44 @@ package bouts
 import "math"
 
 // A chain of alike stretches is a set when it repeats well, has several
-// rounds, stands clear of its rests, and when the client was also moving more
-// easily at other times: a base session cut up by traffic lights has stops
-// but no easy work. The weights are those of a logistic regression on
-// invented sessions (seeds 1000 to 1059 of every scenario), rounded; the
-// score is its probability.
-const (
-	weightRegular  = 0.9 // per nat of evidence a link
-	weightRounds   = 4.0 // per e-fold of rounds
-	weightContrast = 1.5
-	weightLength   = 1.6 // per e-fold of the shortest bout over a minute
-	weightEasy     = 8.0
-	weightSharp    = 2.0
-	weightUneven   = 2.4
-	weightOutside  = 1.5
-	weightSurges   = 2.0 // for short bouts that do not repeat well
-	weightRest     = 3.0 // when there is hardly any
-	weightClimbing = 4.0
-	evenScore      = 13.0
-)
+// rounds, is held evenly, stands clear of its rests, and when the client was
+// also moving more easily at other times: a base session cut up by traffic
+// lights has stops but no easy work. The weights are those of a logistic
+// regression on invented sessions (seeds 1000 to 1059 of every scenario),
+// rounded, and moved towards caution where real recordings without a set
+// came out as one; the score is its probability.
+type weights struct {
+	regular  float64 // per nat of evidence a link
+	rounds   float64 // per e-fold of rounds
+	contrast float64 // per unit
+	length   float64 // per e-fold of the shortest bout over a minute
+	clear    float64 // per e-fold of standard errors
+	easy     float64 // when the client also rode easily
+	blunt    float64 // against: edges that are none, or overshoot
+	uneven   float64 // against: output that was not held
+	outside  float64 // against: as hard elsewhere
+	surges   float64 // against: short bouts that do not repeat well
+	rest     float64 // against: hardly any rest
+	busy     float64 // against: all work, and not repeating well
+	lights   float64 // against: short standstills that do not repeat well
+	climbing float64 // against: the ground explains it
+	even     float64 // the sum at which a set is as likely as not
+}
+
+// outputWeights are for power, oxygen cost and speed.
+var outputWeights = weights{
+	regular: 0.85, rounds: 3.5, contrast: 1.3, length: 1.4, easy: 7.5,
+	blunt: 2, uneven: 2, outside: 1.3, surges: 2, rest: 2, busy: 3.5, lights: 2.5, climbing: 2.5,
+	even: 12.6,
+}
+
+// rateWeights are for heart rate. Its edges are blunt, its easy times are
+// never quite easy, and clear of the noise counts for more.
+var rateWeights = weights{
+	regular: 0.95, rounds: 2.8, length: 1.1, clear: 1.15, easy: 0.8,
+	uneven: 5, outside: 1.6, surges: 1.5, rest: 2.7, busy: 2,
+	even: 9.7,
+}
 
 // Bounds within which each feature tells anything: beyond them more of it
 // makes a set no likelier.
@@ -35,24 +54,31 @@ const (
 	mostOutside        = 2.0
 )
 
-// setScore is how probable it is that a chain is a set, 0 to 1.
-func setScore(x features) float64 {
-	e := weightRegular*min(x.regular, mostRegular) +
-		weightRounds*math.Log(min(x.rounds, mostRounds)) +
-		weightContrast*min(x.contrast, mostContrast) +
-		weightLength*min(3, max(-1, math.Log(x.shortest/60))) +
-		weightEasy*pass(x.easy, noEasy, enoughEasy) -
-		weightSharp*min(math.Abs(x.sharp-1), mostBlunt) -
-		weightUneven*min(x.uneven, mostUneven) -
-		weightOutside*min(x.outside, mostOutside) -
-		weightSurges*(1-pass(x.regular, 0, 3))*(1-pass(x.shortest, 30, 120)) -
-		weightClimbing*x.climbing -
-		weightRest*(1-pass(x.restRatio, 0.02, 0.07))
+// odds is the logarithm of the odds that a chain is a set.
+func (w weights) odds(x features) float64 {
+	loosely := 1 - pass(x.regular, 0, 3)
+	e := w.regular*min(x.regular, mostRegular) +
+		w.rounds*math.Log(min(x.rounds, mostRounds)) +
+		w.contrast*min(x.contrast, mostContrast) +
+		w.length*min(3, max(-1, math.Log(x.shortest/60))) +
+		w.clear*min(3, math.Log(x.clear)) +
+		w.easy*pass(x.easy, noEasy, enoughEasy) -
+		w.blunt*min(math.Abs(x.sharp-1), mostBlunt) -
+		w.uneven*min(x.uneven, mostUneven) -
+		w.outside*min(x.outside, mostOutside) -
+		w.surges*loosely*(1-pass(x.shortest, 30, 120)) -
+		w.busy*loosely*pass(x.work, 0.6, 0.85) -
+		w.lights*loosely*pass(x.contrast, 0.7, 0.9)*(1-pass(x.restRatio, 0.1, 0.35)) -
+		w.climbing*x.climbing -
+		w.rest*(1-pass(x.restRatio, 0.02, 0.07))
 	if math.IsNaN(e) {
-		return 0
+		return math.Inf(-1)
 	}
-	return 1 / (1 + math.Exp(evenScore-e))
+	return e - w.even
 }
+
+// probability turns log odds into a score, 0 to 1.
+func probability(odds float64) float64 { return 1 / (1 + math.Exp(-odds)) }
 
 // A lone block has no repetition to bear it out. It must be plain in every
 // other way: each demand below is a factor that is 1 when met with ease and

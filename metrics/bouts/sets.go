@@ -61,6 +61,7 @@ type chain struct {
 type finder struct {
 	fit
 	settings Settings
+	weights  weights
 	altitude []float64 // m, nil when unknown
 	all      []candidate
 	taken    []bool // blocks in bouts found so far
@@ -72,20 +73,33 @@ const leastEvidence = -6.0
 // mostSets bounds the sets of one session.
 const mostSets = 6
 
+// Of several chains the one is taken that is both complete and likely to be a
+// set. Beyond sureOdds likelier makes no difference, and completeness, which
+// the evidence measures, decides alone.
+const (
+	evidenceShare = 0.33
+	sureOdds      = 8.0
+)
+
 // sets returns the chains worth suggesting, strongest first.
 func (fd *finder) sets() []chain {
 	var found []chain
 	for range mostSets {
-		best := chain{evidence: leastEvidence}
+		best, bestWorth := chain{}, math.Inf(-1)
 		for _, t := range fd.templates() {
-			if c := fd.chain(t); len(c.members) > 1 && c.evidence > best.evidence {
-				best = c
+			c := fd.chain(t)
+			if len(c.members) < 2 || c.evidence < leastEvidence {
+				continue
+			}
+			odds := fd.weights.odds(fd.describe(c, fd.above(t)))
+			c.score = probability(odds)
+			if worth := evidenceShare*c.evidence + min(sureOdds, odds); worth > bestWorth {
+				best, bestWorth = c, worth
 			}
 		}
 		if len(best.members) == 0 {
 			break
 		}
-		best.score = setScore(fd.describe(best, fd.above(best.pattern)))
 		fd.take(best)
 		if best.score >= fd.settings.Suggest {
 			found = append(found, best)

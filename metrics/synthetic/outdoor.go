@@ -62,14 +62,14 @@ func climb(ground *terrain, spans [][2]float64, grade float64) {
 		at = max(at, int(span[0]))
 		gain := grade * speed * (span[1] - span[0])
 		for ; at < int(span[1]); at++ {
-			ground.altitude[at] += gain*(float64(at)-span[0])/(span[1]-span[0])
+			ground.altitude[at] += gain * (float64(at) - span[0]) / (span[1] - span[0])
 		}
 		down := span[1] + 120
 		if k+1 < len(spans) {
 			down = spans[k+1][0]
 		}
 		for ; at < min(int(down), len(ground.altitude)); at++ {
-			ground.altitude[at] += gain*(down-float64(at))/(down-span[1])
+			ground.altitude[at] += gain * (down - float64(at)) / (down - span[1])
 		}
 	}
 }

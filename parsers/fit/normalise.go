@@ -225,9 +225,9 @@ func (n *normaliser) message(b []byte) error {
 	if isCompressed {
 		local = b[0] >> 5 & 3
 		stamp = n.clock.advance(b[0] & 0x1F)
-		n.compressed = true
 	}
 	p := n.plans[local]
+	n.compressed = n.compressed || isCompressed && p.leavesTime()
 	if p.timeAt >= 0 {
 		at := p.order.Uint32(b[p.timeAt:])
 		if p.known && n.astray(at) {

@@ -144,6 +144,10 @@ func (p *plan) readable(f field, n native) bool {
 	return f.size > 0 && s.at == f.at && (s.base == stringBase) == text && !s.base.floating()
 }
 
+// leavesTime tells whether a message has a time but its definition none, so
+// that the header must bring it.
+func (p *plan) leavesTime() bool { return p.timeAt < 0 && p.slotOf(fieldTimestamp) >= 0 }
+
 // addSlot makes room for a field once. size is that of the source, which only
 // strings keep.
 func (p *plan) addSlot(num byte, n native, size int) {

@@ -182,10 +182,11 @@ func (f *filter) parent() string {
 // nothing else lies that deep (gpx, trk, trkseg, trkpt, extensions).
 func (f *filter) inExtensions() bool { return len(f.where) >= 5 }
 
-// untimed counts the track points without a time.
+// untimed counts the track points without a time. The one that a damaged
+// document ends in is not counted.
 func (f *filter) untimed() (n int) {
 	for i := range f.points {
-		if !f.points[i].timed {
+		if !f.points[i].timed && !(f.in.Cut() && i == len(f.points)-1) {
 			n++
 		}
 	}

@@ -37,7 +37,10 @@ func Parse(data []byte, lim recording.Limits) ([]*recording.Recording, error) {
 		return nil, err
 	}
 	if len(r.recs) == 0 {
-		if r.activities == 0 {
+		switch {
+		case !r.rooted:
+			return nil, in.Refuse(recording.ErrDamaged, "no "+rootElement+" element")
+		case r.activities == 0:
 			return nil, in.Refuse(recording.ErrNoActivity, "courses or workouts only, no activity")
 		}
 		return nil, in.Refuse(recording.ErrNoSamples, "no track point has a time")
@@ -59,6 +62,7 @@ type reader struct {
 	dec *xml.Decoder // in, with namespaces resolved
 	lim recording.Limits
 
+	rooted     bool // the root element was met
 	recs       []*recording.Recording
 	activities int // activities met, with or without samples
 	samples    int // track points over all activities
@@ -77,6 +81,7 @@ func (r *reader) document() error {
 			return r.located(err)
 		}
 		if t, ok := tok.(xml.StartElement); ok && t.Name.Local == rootElement {
+			r.rooted = true
 			if err := r.located(r.children(r.container)); err != nil {
 				return err
 			}

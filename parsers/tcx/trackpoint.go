@@ -22,7 +22,10 @@ func (a *activity) trackpoint() error {
 	}
 	err := a.children(func(t xml.StartElement) error { return a.trackpointChild(t, &p) })
 	if p.time.IsZero() {
-		a.untimed++
+		// The one that the file ends in is not counted: it is damage.
+		if !a.in.Cut() {
+			a.untimed++
+		}
 		return err
 	}
 	if a.rec.Samples.Len() == 0 {

@@ -101,9 +101,9 @@ func (r *review) answers() []Answer {
 // by sessions left over that come near to it.
 func (r *review) answer(w week) []Answer {
 	var all []Answer
-	free := append([]*SessionView(nil), w.sessions...)
+	free := append([]*view(nil), w.sessions...)
 	due := make([]int, len(w.asked))
-	take := func(i int, fits func(*SessionView, practice.SessionKind) bool) {
+	take := func(i int, fits func(*view, practice.SessionKind) bool) {
 		asked := &w.asked[i]
 		for k, v := range free {
 			if due[i] > 0 && v != nil && fits(v, asked.Session) {
@@ -134,13 +134,13 @@ func (r *review) answer(w week) []Answer {
 }
 
 // sameKind tells a session of the kind asked for.
-func sameKind(v *SessionView, asked practice.SessionKind) bool {
+func sameKind(v *view, asked practice.SessionKind) bool {
 	return v.Session.Kind == string(asked)
 }
 
 // nearKind tells a session that may have been meant to be of the kind asked
 // for: base work with bursts or without, or work in bouts.
-func nearKind(v *SessionView, asked practice.SessionKind) bool {
+func nearKind(v *view, asked practice.SessionKind) bool {
 	switch asked {
 	case practice.Base, practice.BaseWithBursts:
 		return v.isBase()
@@ -152,7 +152,7 @@ func nearKind(v *SessionView, asked practice.SessionKind) bool {
 
 // check holds a session against what was asked for, in every respect that was
 // asked for and could be measured.
-func (r *review) check(v *SessionView, asked practice.Prescription) []Check {
+func (r *review) check(v *view, asked practice.Prescription) []Check {
 	var checks []Check
 	add := func(what string, done float64, unit, limit string, met bool) {
 		if !math.IsNaN(done) {
@@ -170,7 +170,7 @@ func (r *review) check(v *SessionView, asked practice.Prescription) []Check {
 		return checks
 	}
 	if asked.Rounds > 0 {
-		done := len(v.confirmed())
+		done := len(v.confirmed)
 		add("rounds", float64(done), "", fmt.Sprintf("%d", asked.Rounds), done >= asked.Rounds)
 	}
 	if !math.IsNaN(asked.WorkS) {

@@ -47,7 +47,7 @@ func (r *review) maximalBouts(since calendar.Date) (efforts []effort, byPower bo
 			continue
 		}
 		rated := tables.Value(v.Session.RatedExertion) >= set.MaximalExertion
-		for _, b := range v.confirmed() {
+		for _, b := range v.confirmed {
 			if b.Signal != string(bouts.Power) || b.MeanPower == nil || b.DurationS < set.MinSeconds || b.DurationS > set.MaxSeconds {
 				continue
 			}
@@ -61,7 +61,7 @@ func (r *review) maximalBouts(since calendar.Date) (efforts []effort, byPower bo
 }
 
 // nearMaximum tells a peak heart rate that only a maximal effort reaches.
-func (r *review) nearMaximum(v *SessionView, peak float64) bool {
+func (r *review) nearMaximum(v *view, peak float64) bool {
 	f := v.Facts
 	return !f.MaxHREstimated && !f.HRLimitingMedication && !r.distrusted(v) && peak >= r.set.Capacity.MaximalHRPct*f.MaxHR/100
 }

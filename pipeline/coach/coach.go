@@ -68,7 +68,7 @@ type review struct {
 	practice *practice.Practice
 	set      practice.Settings
 	client   practice.Client
-	sessions []SessionView // by start
+	sessions []view // by start
 	asOf     calendar.Date
 	weeks    []week // from the first session's to that of asOf, idle ones too
 	found    []tables.Finding
@@ -78,10 +78,10 @@ func newReview(p *practice.Practice, client string, sessions []SessionView, asOf
 	r := &review{practice: p, set: p.Settings, client: p.Client(client), asOf: asOf}
 	for _, v := range sessions {
 		if v.Session.LocalDate <= asOf {
-			r.sessions = append(r.sessions, v)
+			r.sessions = append(r.sessions, view{SessionView: v, confirmed: confirmed(v.Bouts)})
 		}
 	}
-	slices.SortStableFunc(r.sessions, func(a, b SessionView) int {
+	slices.SortStableFunc(r.sessions, func(a, b view) int {
 		return a.Session.StartedUTC.Compare(b.Session.StartedUTC)
 	})
 	r.weeks = r.layOutWeeks()

@@ -11,7 +11,7 @@ import (
 const nearMaxMinuteS = 60
 
 // lookAtExertion compares the client's own rating with the data.
-func (r *review) lookAtExertion(v *SessionView) {
+func (r *review) lookAtExertion(v *view) {
 	set, rated := r.set.Findings, tables.Value(v.Session.RatedExertion)
 	const method = "rated exertion, 0 to 10, beside heart rate; " + noSource
 	if v.kind() == metrics.Base && rated >= set.ExertionHardBase {
@@ -33,12 +33,12 @@ func (r *review) lookAtExertion(v *SessionView) {
 
 // nearMaxS is the time near maximal heart rate in the session's bouts; 0 where
 // heart rate gives no verdict or the maximum was only estimated.
-func (r *review) nearMaxS(v *SessionView) float64 {
+func (r *review) nearMaxS(v *view) float64 {
 	if v.Facts.HRLimitingMedication || v.Facts.MaxHREstimated || r.distrusted(v) {
 		return 0
 	}
 	sum := 0.0
-	for _, b := range v.confirmed() {
+	for _, b := range v.confirmed {
 		if b.NearMaxHR != nil {
 			sum += *b.NearMaxHR
 		}

@@ -8,7 +8,7 @@ import (
 
 // lookAtHeart asks whether base work stayed easy, and whether heart rate went
 // above the maximum that all bands rest on.
-func (r *review) lookAtHeart(v *SessionView) {
+func (r *review) lookAtHeart(v *view) {
 	set := r.set.Findings
 	// What may hold bouts is no base session for certain.
 	clearly := v.kind() == metrics.Base && v.Session.PossibleBouts == 0
@@ -25,7 +25,7 @@ func (r *review) lookAtHeart(v *SessionView) {
 
 // lookAtMaximum fires when heart rate stayed well above a measured maximum. An
 // estimated one is exceeded by one client in six or so and proves nothing.
-func (r *review) lookAtMaximum(v *SessionView) {
+func (r *review) lookAtMaximum(v *view) {
 	f, set := v.Facts, r.set.Findings
 	if math.IsNaN(f.MaxHR) || f.MaxHREstimated || r.distrusted(v) {
 		return

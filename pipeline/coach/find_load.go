@@ -28,7 +28,7 @@ func (r *review) lookAtLoad() {
 
 // lookAtGaps asks whether interval sessions lie far enough apart.
 func (r *review) lookAtGaps() {
-	var before *SessionView
+	var before *view
 	for i := range r.sessions {
 		v := &r.sessions[i]
 		if v.kind() != metrics.Intervals {
@@ -52,7 +52,7 @@ func (r *review) lookAtIntervalCount(w *week) {
 	if asked == nil {
 		return
 	}
-	var done []*SessionView
+	var done []*view
 	for _, v := range w.sessions {
 		if v.kind() == metrics.Intervals {
 			done = append(done, v)

@@ -19,7 +19,7 @@ const normalMAD = 1.4826
 // parallel to oxygen uptake reserve (Garber et al. 2011), so the quotient
 // stays put while fitness does. NaN for any other session and where heart rate
 // gives no verdict.
-func (r *review) baseOutput(v *SessionView) float64 {
+func (r *review) baseOutput(v *view) float64 {
 	f := v.Facts
 	above := tables.Value(v.Session.MeanHR) - f.RestingHR
 	if v.kind() != metrics.Base || f.HRLimitingMedication || r.distrusted(v) || !(above > 0) {
@@ -30,7 +30,7 @@ func (r *review) baseOutput(v *SessionView) float64 {
 
 // comparable tells sessions whose outputs may be compared: of one sport and
 // signal, and interval sessions of bouts of about the same length.
-func comparable(a, b *SessionView) bool {
+func comparable(a, b *view) bool {
 	if a.Session.Sport != b.Session.Sport || a.Session.OutputSignal != b.Session.OutputSignal {
 		return false
 	}
@@ -50,10 +50,9 @@ func (r *review) lookAtOutput(i int) {
 		return
 	}
 	var before []float64
-	for k := range r.sessions[:i] {
-		earlier := &r.sessions[k]
-		recent := v.Session.LocalDate-earlier.Session.LocalDate <= calendar.Date(set.OutputDays)
-		if x := r.baseOutput(earlier); recent && comparable(v, earlier) && !math.IsNaN(x) {
+	since := v.Session.LocalDate - calendar.Date(set.OutputDays)
+	for k := i - 1; k >= 0 && r.sessions[k].Session.LocalDate >= since; k-- {
+		if x := r.baseOutput(&r.sessions[k]); comparable(v, &r.sessions[k]) && !math.IsNaN(x) {
 			before = append(before, x)
 		}
 	}

@@ -7,20 +7,20 @@ import (
 )
 
 // inBouts tells sessions whose bouts are meant to be held.
-func (v *SessionView) inBouts() bool {
+func (v *view) inBouts() bool {
 	return v.kind() == metrics.BaseWithBursts || v.kind() == metrics.Intervals
 }
 
 // lookAtPacing asks whether the bouts were held. A session gets one word: a
 // start that was too fast explains fading and unevenness too.
-func (r *review) lookAtPacing(v *SessionView) {
+func (r *review) lookAtPacing(v *view) {
 	if !v.inBouts() {
 		return
 	}
 	set := r.set.Findings
 	fast, faded, uneven := v.pacedPct(metrics.FastStart), v.pacedPct(metrics.Fade), v.pacedPct(metrics.Uneven)
 	last := v.lastToFirst()
-	switch n := len(v.confirmed()); {
+	switch n := len(v.confirmed); {
 	case fast >= set.BoutSharePct:
 		r.find(v, Soon, FastStart, fast, set.BoutSharePct, "share of bouts whose output falls early from its first quarter; "+noSource,
 			"went out too fast in %.0f %% of %d bouts: first quarter at %.0f %% of the bout's mean, last at %.0f %%",
@@ -39,9 +39,9 @@ func (r *review) lookAtPacing(v *SessionView) {
 
 // meanQuarter is the mean over the bouts of one quarter's output in percent of
 // the bout's; NaN where none has it.
-func meanQuarter(v *SessionView, quarter int) float64 {
+func meanQuarter(v *view, quarter int) float64 {
 	sum, n := 0.0, 0
-	for _, b := range v.confirmed() {
+	for _, b := range v.confirmed {
 		if q := [...]*float64{b.Quarter1, b.Quarter2, b.Quarter3, b.Quarter4}[quarter-1]; q != nil {
 			sum += *q
 			n++

@@ -16,7 +16,7 @@ const minRecoveries = 2
 
 // lookAtRecovery asks whether the pauses between bouts were long and easy
 // enough, and how far heart rate fell in them.
-func (r *review) lookAtRecovery(v *SessionView) {
+func (r *review) lookAtRecovery(v *view) {
 	if !v.inBouts() {
 		return
 	}
@@ -46,13 +46,13 @@ func (r *review) lookAtRecovery(v *SessionView) {
 // lookAtHRRecovery judges the fall of heart rate in the minute after a hard
 // bout, where the client stood or sat still: walking on, the published limit
 // does not hold. On medication that limits heart rate neither does it.
-func (r *review) lookAtHRRecovery(v *SessionView) {
+func (r *review) lookAtHRRecovery(v *view) {
 	set, f := r.set.Findings, v.Facts
 	if f.HRLimitingMedication || r.distrusted(v) {
 		return
 	}
 	var falls []float64
-	for _, b := range v.confirmed() {
+	for _, b := range v.confirmed {
 		hard := tables.Value(b.PeakHR) >= set.HRRecoveryPeakPct*f.MaxHR/100
 		still := b.RecoveryKind == string(metrics.Passive) && tables.Value(b.RecoveryOutput) <= set.HRRecoveryOutput
 		if fall := tables.Value(b.HRRecovery60); hard && still && !math.IsNaN(fall) {

@@ -14,7 +14,7 @@ type trouble struct {
 
 // sensorTrouble says what is wrong with the session's heart rate, or nil. A
 // session without any is no trouble: there was no sensor.
-func (r *review) sensorTrouble(v *SessionView) *trouble {
+func (r *review) sensorTrouble(v *view) *trouble {
 	s, set := v.Session, r.set.Findings
 	if s.HRCoverage == 0 && s.HRRepaired == 0 {
 		return nil
@@ -32,10 +32,10 @@ func (r *review) sensorTrouble(v *SessionView) *trouble {
 }
 
 // distrusted tells a session whose heart rate must carry no verdict.
-func (r *review) distrusted(v *SessionView) bool { return r.sensorTrouble(v) != nil }
+func (r *review) distrusted(v *view) bool { return r.sensorTrouble(v) != nil }
 
 // lookAtSensor reports sensor trouble.
-func (r *review) lookAtSensor(v *SessionView) {
+func (r *review) lookAtSensor(v *view) {
 	if t := r.sensorTrouble(v); t != nil {
 		r.find(v, Soon, SensorTrouble, t.value, t.limit, "coverage, repairs and agreement with cadence; "+noSource,
 			"heart-rate sensor: %s; figures from heart rate are not judged in this session", t.what)

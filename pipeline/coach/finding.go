@@ -42,7 +42,7 @@ const (
 const noSource = "common practice, no source"
 
 // find notes a finding about one session. Value and limit may be NaN.
-func (r *review) find(v *SessionView, severity, name string, value, limit float64, method, format string, args ...any) {
+func (r *review) find(v *view, severity, name string, value, limit float64, method, format string, args ...any) {
 	r.findOn(v.Session.LocalDate, severity, name, value, limit, method, format, args...)
 	r.found[len(r.found)-1].SessionID = v.Session.SessionID
 }
@@ -76,7 +76,7 @@ func (r *review) open(matches func(tables.Finding) bool) (latest tables.Finding,
 }
 
 // has tells whether a session has a finding.
-func (r *review) has(v *SessionView, name string) bool {
+func (r *review) has(v *view, name string) bool {
 	return slices.ContainsFunc(r.found, func(f tables.Finding) bool {
 		return f.Finding == name && f.SessionID == v.Session.SessionID
 	})

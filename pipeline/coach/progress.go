@@ -51,7 +51,7 @@ func (r *review) progress() tables.Progress {
 	rules := []func(standing) *suggestion{
 		r.withoutPrescription,
 		r.afterSilence,
-		r.withUrgentFinding,
+		r.withOpenFinding,
 		r.afterEmptyTank,
 		r.afterMissedWeeks,
 		r.afterRecentChange,
@@ -105,13 +105,19 @@ func (r *review) afterSilence(s standing) *suggestion {
 	return because(Hold, "No session for %d days: make contact before anything is changed.", days)
 }
 
-// withUrgentFinding: never a step while one is open.
-func (r *review) withUrgentFinding(standing) *suggestion {
-	f, open := r.open(func(f tables.Finding) bool { return f.Severity == Urgent })
-	if !open {
+// withOpenFinding: never a step while an urgent finding is open, nor while the
+// data or the client say that something is wrong with them.
+func (r *review) withOpenFinding(standing) *suggestion {
+	f, open := r.open(func(f tables.Finding) bool {
+		return f.Severity == Urgent || f.Finding == OutputDrop || f.Finding == ExertionHigh
+	})
+	switch {
+	case !open:
 		return nil
+	case f.Severity == Urgent:
+		return because(Hold, "An urgent finding is open since %s: %s. The clinician decides what comes next.", f.Date, f.Message)
 	}
-	return because(Hold, "An urgent finding is open since %s: %s. The clinician decides what comes next.", f.Date, f.Message)
+	return because(Hold, "A finding is open since %s: %s. No step until it is explained.", f.Date, f.Message)
 }
 
 // afterEmptyTank: the first interval sessions are expected to be submaximal. A
@@ -138,7 +144,7 @@ func (r *review) afterEmptyTank(s standing) *suggestion {
 }
 
 // emptied lists the signs that a session took all that the client had.
-func (r *review) emptied(v *SessionView) []string {
+func (r *review) emptied(v *view) []string {
 	set := r.set.Progress
 	var signs []string
 	if rated := tables.Value(v.Session.RatedExertion); rated >= set.EmptyTankExertion {

@@ -85,7 +85,7 @@ func (s *standing) countWeeks(r *review) {
 	}
 }
 
-// same tells equal minutes, not stated ones included.
+// same tells equal numbers, not stated ones included.
 func same(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
 
 // kept tells a week in which enough of what was asked for was done.
@@ -134,7 +134,7 @@ func (r *review) need(s standing, n int) int {
 // all rounds of it where rounds were asked for, and says what was not. A
 // session in which evenness could not be judged is not good: a step is never
 // taken on a guess.
-func (r *review) goodSession(v *SessionView, asked practice.Prescription) (good bool, why string) {
+func (r *review) goodSession(v *view, asked practice.Prescription) (good bool, why string) {
 	set, fs := r.set.Progress, r.set.Findings
 	even := v.pacedPct(metrics.Even)
 	lengths, outputs := v.recoveryPcts(asked.RecoveryS)
@@ -147,8 +147,8 @@ func (r *review) goodSession(v *SessionView, asked practice.Prescription) (good 
 	}
 	rested := 100 * float64(recovered) / math.Max(1, float64(len(lengths)))
 	switch {
-	case len(v.confirmed()) < asked.Rounds:
-		return false, fmt.Sprintf("%d of %d rounds on %s", len(v.confirmed()), asked.Rounds, v.Session.LocalDate)
+	case len(v.confirmed) < asked.Rounds:
+		return false, fmt.Sprintf("%d of %d rounds on %s", len(v.confirmed), asked.Rounds, v.Session.LocalDate)
 	case math.IsNaN(even):
 		return false, fmt.Sprintf("evenness could not be judged on %s", v.Session.LocalDate)
 	case even < set.EvenPct:

@@ -13,7 +13,7 @@ import (
 // longer, then more frequent, then bursts are added.
 func (r *review) afterBase(s standing) *suggestion {
 	set := r.set.Progress
-	if f, open := r.open(func(f tables.Finding) bool { return f.Finding == BaseAboveBand || f.Finding == ExertionHigh }); open {
+	if f, open := r.open(func(f tables.Finding) bool { return f.Finding == BaseAboveBand }); open {
 		return because(Hold, "Base work is not easy yet: on %s, %s.", f.Date, f.Message)
 	}
 	if s.drift > set.BaseMaxDriftPct {
@@ -47,8 +47,8 @@ func (s standing) driftWords() string {
 }
 
 // recent lists the sessions of a kind since a day, the latest first.
-func (r *review) recent(kind metrics.SessionKind, since practice.Date) []*SessionView {
-	var all []*SessionView
+func (r *review) recent(kind metrics.SessionKind, since practice.Date) []*view {
+	var all []*view
 	for i := len(r.sessions) - 1; i >= 0; i-- {
 		if v := &r.sessions[i]; v.kind() == kind && v.Session.LocalDate >= since {
 			all = append(all, v)
@@ -61,7 +61,7 @@ func (r *review) recent(kind metrics.SessionKind, since practice.Date) []*Sessio
 // evenly and recovered from, and intervals begin.
 func (r *review) afterBursts(s standing) *suggestion {
 	due := r.need(s, r.set.Progress.BurstWeeks)
-	weeks, why := r.goodWeeks(r.recent(metrics.BaseWithBursts, s.hard.EffectiveFrom), s.hard)
+	weeks, why := r.goodWeeks(r.recent(metrics.BaseWithBursts, 0), s.hard)
 	if weeks < due {
 		return because(Hold, "Before intervals %d weeks in a row with bursts held evenly and recovered from are due: %d so far%s.", due, weeks, why)
 	}
@@ -73,7 +73,7 @@ func (r *review) afterBursts(s standing) *suggestion {
 // prescribed, and a round is added, or once there are enough rounds bouts get
 // longer; two sessions running that were not finished, and bouts get shorter.
 func (r *review) afterIntervals(s standing) *suggestion {
-	sessions := r.recent(metrics.Intervals, s.hard.EffectiveFrom)
+	sessions := r.recent(metrics.Intervals, r.stepSince(s.hard))
 	if stop := r.unfinished(sessions, s.hard); stop != nil {
 		return stop
 	}
@@ -85,10 +85,28 @@ func (r *review) afterIntervals(s standing) *suggestion {
 	return r.harderIntervals(s, weeks)
 }
 
+// stepSince is the day from which intervals are prescribed with the rounds and
+// the length of now: a change of anything else is no new step.
+func (r *review) stepSince(now practice.Prescription) practice.Date {
+	since := now.EffectiveFrom
+	rows := r.practice.PrescriptionsOf(r.client.ID)
+	for i := len(rows) - 1; i >= 0; i-- {
+		p := rows[i]
+		if p.Session != now.Session || p.EffectiveFrom > now.EffectiveFrom {
+			continue
+		}
+		if p.PerWeek == 0 || p.Rounds != now.Rounds || !same(p.WorkS, now.WorkS) {
+			break
+		}
+		since = p.EffectiveFrom
+	}
+	return since
+}
+
 // goodWeeks counts back the weeks with good sessions, up to a session that was
 // not good, and says of that one why. Two sessions in one week make one week's
 // experience; a week in which one was not good does not count.
-func (r *review) goodWeeks(sessions []*SessionView, asked practice.Prescription) (weeks int, why string) {
+func (r *review) goodWeeks(sessions []*view, asked practice.Prescription) (weeks int, why string) {
 	last := practice.Date(math.MaxInt32)
 	for _, v := range sessions {
 		monday := v.Session.LocalDate.Monday()
@@ -107,12 +125,12 @@ func (r *review) goodWeeks(sessions []*SessionView, asked practice.Prescription)
 
 // unfinished suggests shorter bouts when the last two sessions were broken off
 // or faded.
-func (r *review) unfinished(sessions []*SessionView, asked practice.Prescription) *suggestion {
+func (r *review) unfinished(sessions []*view, asked practice.Prescription) *suggestion {
 	if len(sessions) < 2 {
 		return nil
 	}
 	for _, v := range sessions[:2] {
-		if len(v.confirmed()) >= asked.Rounds && !r.has(v, Faded) {
+		if len(v.confirmed) >= asked.Rounds && !r.has(v, Faded) {
 			return nil
 		}
 	}

@@ -19,7 +19,7 @@ func (r *review) trends() []tables.Capacity {
 	measures := []struct {
 		quantity, what string
 		relative       bool // told in percent of its median
-		of             func(*SessionView) float64
+		of             func(*view) float64
 	}{
 		{"base_output_trend_pct_per_month", "output at a fixed heart rate in base sessions", true, r.baseOutput},
 		{"base_hr_drift_trend_points_per_month", "heart-rate drift in base sessions", false, r.baseDrift},
@@ -38,9 +38,9 @@ func (r *review) trends() []tables.Capacity {
 
 // series is a measure over the sessions of the trend's window, of the sport
 // and signal of the latest session that has it: others are not comparable.
-func (r *review) series(of func(*SessionView) float64) (days, values []float64) {
+func (r *review) series(of func(*view) float64) (days, values []float64) {
 	since := r.asOf - calendar.Date(r.set.Capacity.TrendDays) + 1
-	var latest *SessionView
+	var latest *view
 	for i := len(r.sessions) - 1; i >= 0; i-- {
 		v := &r.sessions[i]
 		x := of(v)
@@ -72,7 +72,7 @@ func (r *review) trend(quantity, what string, relative bool, days, values []floa
 
 // baseDrift is a base session's heart-rate drift; NaN for any other and where
 // the sensor is not to be believed.
-func (r *review) baseDrift(v *SessionView) float64 {
+func (r *review) baseDrift(v *view) float64 {
 	if !v.isBase() || r.distrusted(v) || v.Facts.HRLimitingMedication {
 		return math.NaN()
 	}
@@ -81,12 +81,12 @@ func (r *review) baseDrift(v *SessionView) float64 {
 
 // intervalOutput is the mean output of an interval session's bouts, each
 // weighing by its length; NaN for any other session.
-func intervalOutput(v *SessionView) float64 {
+func intervalOutput(v *view) float64 {
 	if v.kind() != metrics.Intervals {
 		return math.NaN()
 	}
 	work, seconds := 0.0, 0.0
-	for _, b := range v.confirmed() {
+	for _, b := range v.confirmed {
 		work += b.DurationS * boutOutput(b)
 		seconds += b.DurationS
 	}

@@ -54,7 +54,7 @@ func (r *review) stages(since calendar.Date) []metrics.Stage {
 				all = append(all, metrics.Stage{HR: hr, VO2: cost})
 			}
 		}
-		for _, b := range v.confirmed() {
+		for _, b := range v.confirmed {
 			if b.DurationS >= set.StageS {
 				add(tables.Value(b.HRAtThreeQuarters), tables.Value(b.MeanOxygenCost))
 			}

@@ -2,6 +2,7 @@ package coach
 
 import (
 	"math"
+	"slices"
 
 	"boutwise/metrics"
 	"boutwise/metrics/bouts"
@@ -10,30 +11,34 @@ import (
 	"boutwise/pipeline/tables"
 )
 
-// kind is what the session turned out to be.
-func (v *SessionView) kind() metrics.SessionKind { return metrics.SessionKind(v.Session.Kind) }
-
-// isBase tells low-intensity work, with bursts near its end or without.
-func (v *SessionView) isBase() bool {
-	return v.kind() == metrics.Base || v.kind() == metrics.BaseWithBursts
+// view is a session with what is asked of it again and again.
+type view struct {
+	SessionView
+	confirmed []tables.Bout // the confirmed ones; not to be changed
 }
 
-// confirmed lists the session's confirmed bouts.
-func (v *SessionView) confirmed() []tables.Bout {
-	var all []tables.Bout
-	for _, b := range v.Bouts {
-		if b.Confidence == string(bouts.Confirmed) {
-			all = append(all, b)
-		}
+// confirmed picks the confirmed bouts. Where all are, they are not copied.
+func confirmed(all []tables.Bout) []tables.Bout {
+	possible := func(b tables.Bout) bool { return b.Confidence != string(bouts.Confirmed) }
+	if !slices.ContainsFunc(all, possible) {
+		return all
 	}
-	return all
+	return slices.DeleteFunc(slices.Clone(all), possible)
+}
+
+// kind is what the session turned out to be.
+func (v *view) kind() metrics.SessionKind { return metrics.SessionKind(v.Session.Kind) }
+
+// isBase tells low-intensity work, with bursts near its end or without.
+func (v *view) isBase() bool {
+	return v.kind() == metrics.Base || v.kind() == metrics.BaseWithBursts
 }
 
 // pacedPct is the share of confirmed bouts with a pacing, in percent of those
 // that have any; NaN when fewer than half have one.
-func (v *SessionView) pacedPct(pacing metrics.Pacing) float64 {
+func (v *view) pacedPct(pacing metrics.Pacing) float64 {
 	judged, hits := 0, 0
-	all := v.confirmed()
+	all := v.confirmed
 	for _, b := range all {
 		if b.Pacing != "" {
 			judged++
@@ -57,9 +62,9 @@ type recovery struct {
 
 // recoveries lists the pauses between confirmed bouts. What follows the last
 // bout is no pause: nothing is left to recover for.
-func (v *SessionView) recoveries() []recovery {
+func (v *view) recoveries() []recovery {
 	var all []recovery
-	for _, b := range v.confirmed() {
+	for _, b := range v.confirmed {
 		if b.WorkToRecovery != nil {
 			all = append(all, recovery{tables.Value(b.Recovery), b.DurationS, tables.Value(b.RecoveryOutput)})
 		}
@@ -69,7 +74,7 @@ func (v *SessionView) recoveries() []recovery {
 
 // recoveryPcts gives each pause's length in percent of what was asked for, or
 // where nothing was, of the bout before it, and each pause's output.
-func (v *SessionView) recoveryPcts(asked float64) (lengths, outputs []float64) {
+func (v *view) recoveryPcts(asked float64) (lengths, outputs []float64) {
 	for _, rec := range v.recoveries() {
 		due := asked
 		if math.IsNaN(due) {
@@ -87,9 +92,9 @@ const alikeRatio = 1.25
 
 // lastToFirst is the last bout's output in percent of the first's; NaN when
 // the bouts differ in length, so that it would mean nothing.
-func (v *SessionView) lastToFirst() float64 {
+func (v *view) lastToFirst() float64 {
 	shortest, longest := math.Inf(1), 0.0
-	for _, b := range v.confirmed() {
+	for _, b := range v.confirmed {
 		shortest, longest = min(shortest, b.DurationS), max(longest, b.DurationS)
 	}
 	if longest > alikeRatio*shortest {
@@ -99,9 +104,9 @@ func (v *SessionView) lastToFirst() float64 {
 }
 
 // medianLength is the median duration of the confirmed bouts in seconds.
-func (v *SessionView) medianLength() float64 {
+func (v *view) medianLength() float64 {
 	var all []float64
-	for _, b := range v.confirmed() {
+	for _, b := range v.confirmed {
 		all = append(all, b.DurationS)
 	}
 	return stats.Median(all)
@@ -109,7 +114,7 @@ func (v *SessionView) medianLength() float64 {
 
 // minutes is the session's length as a client counts it: with bouts the whole
 // time, for the device may be stopped in recoveries; else what was recorded.
-func (v *SessionView) minutes() float64 {
+func (v *view) minutes() float64 {
 	if v.Session.Bouts > 0 {
 		return v.Session.DurationS / 60
 	}
@@ -119,7 +124,7 @@ func (v *SessionView) minutes() float64 {
 // output is the session's mean output in the unit of its signal; NaN where
 // heart rate is all there is. On foot it is the speed: the mean oxygen cost of
 // a whole session is not a column.
-func (v *SessionView) output() float64 {
+func (v *view) output() float64 {
 	switch bouts.Signal(v.Session.OutputSignal) {
 	case bouts.Power:
 		return tables.Value(v.Session.MeanPower)
@@ -143,7 +148,7 @@ func categories(f practice.Facts) (edges metrics.Edges, ok bool) {
 // vigorousPct is the share of seconds at vigorous heart rates or above, in
 // percent, and the edge in bpm. ok is false where heart rate gives no verdict
 // or the sensor is not to be believed.
-func (r *review) vigorousPct(v *SessionView) (pct, edge float64, ok bool) {
+func (r *review) vigorousPct(v *view) (pct, edge float64, ok bool) {
 	edges, ok := categories(v.Facts)
 	if !ok || len(v.HeartRate) == 0 || r.distrusted(v) {
 		return math.NaN(), math.NaN(), false

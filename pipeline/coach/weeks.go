@@ -12,7 +12,7 @@ import (
 // week is one ISO week of the client.
 type week struct {
 	monday   calendar.Date
-	sessions []*SessionView // by start
+	sessions []*view // by start
 	asked    []practice.Prescription
 	answers  []Answer
 	over     bool // nothing more can come
@@ -128,7 +128,7 @@ func addKnown(sum, x float64) float64 {
 // intensity by heart rate, in the ACSM categories whatever bands the practice
 // uses: the weekly ranges are defined by them. NaN where heart rate gives no
 // verdict.
-func categoryMinutes(v *SessionView) (moderate, vigorous float64) {
+func categoryMinutes(v *view) (moderate, vigorous float64) {
 	edges, ok := categories(v.Facts)
 	if !ok || len(v.HeartRate) == 0 {
 		return math.NaN(), math.NaN()

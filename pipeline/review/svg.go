@@ -44,13 +44,7 @@ var toInks = func() *strings.Replacer {
 // takes its place.
 var fonts = regexp.MustCompile(`font-family:[^;"]*;font-variant:[^;"]*;font-weight:[^;"]*;font-style:[^;"]*;?`)
 
-// drawing is an SVG for a page.
-type drawing struct {
-	SVG   template.HTML
-	Label string // what a screen reader says in its place
-}
-
-// draw makes an SVG of the given size, in points. The figure around it holds
+// drawSVG makes an SVG of the given size, in points. The figure around it holds
 // the label, so the SVG itself is hidden from screen readers.
 func drawSVG(width, height vg.Length, paint func(draw.Canvas)) (template.HTML, error) {
 	canvas := vgsvg.NewWith(vgsvg.UseWH(width, height))

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
 	"boutwise/pipeline/tables"
@@ -84,7 +85,7 @@ func drawTrace(data SessionData, bouts []tables.Bout) (*traceView, error) {
 	}
 	height := float64(len(list)*panelHeight + axisHeight)
 	var err error
-	view.SVG, err = drawSVG(traceWidth, points(height), func(c draw.Canvas) {
+	view.SVG, err = drawSVG(traceWidth, vg.Points(height), func(c draw.Canvas) {
 		tiles := draw.Tiles{Rows: len(list), Cols: 1, PadY: 4, PadRight: 6, PadTop: 4}
 		for i, row := range plot.Align(grid, tiles, c) {
 			grid[i][0].Draw(row[0])

@@ -4,6 +4,7 @@
 //	store/lock              who runs now
 //	store/state.db          records: bucket, key, CBOR value
 //	store/traces/CLIENT/KEY.parquet
+//	store/tmp               files being written; emptied when opened
 //
 // Records are the truth; a trace is derived from its export and is written
 // before the record that names it. A trace that is lost or damaged is read
@@ -97,6 +98,9 @@ func Open(dir string) (*Store, error) {
 }
 
 func (s *Store) open() error {
+	if err := errors.Join(os.RemoveAll(s.tmpDir()), os.Mkdir(s.tmpDir(), 0o700)); err != nil {
+		return fmt.Errorf("store: %w", err)
+	}
 	host, _ := os.Hostname()
 	holder := fmt.Sprintf("process %d on %s since %s\n", os.Getpid(), host, time.Now().Format(time.RFC3339))
 	if err := os.WriteFile(filepath.Join(s.dir, "lock.holder"), []byte(holder), 0o600); err != nil {

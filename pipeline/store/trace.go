@@ -30,15 +30,28 @@ func (s *Store) WriteTrace(client, key string, tr *metrics.Trace) (sum uint32, e
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return 0, fmt.Errorf("store: %w", err)
 	}
-	tmp := path + ".part"
-	if err := os.WriteFile(tmp, file, 0o600); err != nil {
-		return 0, fmt.Errorf("store: %w", err)
-	}
-	if err := os.Rename(tmp, path); err != nil {
+	if err := s.replace(path, file); err != nil {
 		return 0, fmt.Errorf("store: %w", err)
 	}
 	return crc32.ChecksumIEEE(file), nil
 }
+
+// replace puts a file in place whole. Two writers of one trace, whose exports
+// have the same bytes, must not share a temporary file. What a crash leaves in
+// the folder for them is removed when the store is opened.
+func (s *Store) replace(path string, data []byte) error {
+	tmp, err := os.CreateTemp(s.tmpDir(), "trace-*")
+	if err != nil {
+		return err
+	}
+	_, err = tmp.Write(data)
+	if err := errors.Join(err, tmp.Close()); err != nil {
+		return err
+	}
+	return os.Rename(tmp.Name(), path)
+}
+
+func (s *Store) tmpDir() string { return filepath.Join(s.dir, "tmp") }
 
 // ReadTrace reads a trace back. [ErrNoTrace] tells that it is missing or not
 // the one that was written.

@@ -1,16 +1,17 @@
 package main
 
 import (
-
 	"testing"
 
 	"boutwise/metrics/bouts"
 )
 
 func TestDbg(t *testing.T) {
-	in := signalOf(realTrace(t, tormoder, "python-fitparse/sample-activity-indoor-trainer.fit"), bouts.Power)
-	_ = in; //[360:400], in.Values[970:990], in.Values[1335:1365], in.Values[1940:1965])
-	in = signalOf(realTrace(t, tormoder, "dcrainmaker/Edge810-Vector-2013-08-16-15-35-10.fit"), bouts.Power)
-	_ = in; //[3080:3260])
-	bouts.Trace(in)
+	for _, tt := range []struct{ m, p string }{
+		{tormoder, "bpg/garmin.fit"}, {tormoder, "misc/mornindew-broken.fit"}, {tormoder, "misc/2013-02-06-12-11-14.fit"}, {muktihari, "from_official_sdk/activity_lowbattery.fit"},{tormoder, "python-fitparse/garmin-edge-500-activitiy.fit"},
+		{tormoder, "python-fitparse/sample-activity-indoor-trainer.fit"}, {tormoder, "dcrainmaker/Edge810-Vector-2013-08-16-15-35-10.fit"},
+	} {
+		println(tt.p)
+		bouts.Trace(signalOf(realTrace(t, tt.m, tt.p), bouts.HeartRate))
+	}
 }

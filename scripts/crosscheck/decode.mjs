@@ -22,11 +22,12 @@ function chained(data) {
   return parts;
 }
 
-// row picks what is compared out of a record.
+// row picks what is compared out of a record. "Power" is the name that a
+// running sensor gives its developer field.
 function row(record) {
   const time = record.timestamp instanceof Date ? record.timestamp.getTime() : null;
   return [
-    time, record.heart_rate ?? null, record.power ?? null,
+    time, record.heart_rate ?? null, record.power ?? record.Power ?? null,
     record.enhanced_speed ?? record.speed ?? null,
     record.enhanced_altitude ?? record.altitude ?? null,
   ];

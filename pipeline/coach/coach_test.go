@@ -1,0 +1,96 @@
+package coach
+
+import (
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"boutwise/metrics"
+)
+
+// season is twelve weeks of a client with something of everything.
+func season() []SessionView {
+	return append(append(weekly(1, 12, session, 0, 5), weekly(1, 6, bursts, 2)...),
+		weekly(7, 12, func(w, d int) SessionView { return pace(intervals(w, d), w%3, metrics.FastStart) }, 2)...)
+}
+
+// TestReviewIsPure: the order of the sessions does not matter, they are left
+// as they were, and what comes after the day is not seen.
+func TestReviewIsPure(t *testing.T) {
+	c := config{prescriptions: prescribe(1, "base,2,40,,,") + prescribe(1, "base_with_bursts,1,40,5,60,60") +
+		prescribe(7, "base_with_bursts,0,,,,") + prescribe(7, "intervals,1,40,4,180,180")}
+	sessions := season()
+	p := c.practice(t)
+	for i := range sessions {
+		sessions[i].Facts = p.FactsOn("c1", sessions[i].Session.LocalDate)
+	}
+	want := Review(p, "c1", sessions, on(9, 6))
+	if len(want.Weeks) != 9 || len(want.Findings) == 0 || len(want.Capacities) == 0 {
+		t.Fatalf("the season shows too little: %+v", want)
+	}
+	shuffled := append([]SessionView(nil), sessions...)
+	rng := rand.New(rand.NewPCG(1, 2))
+	for range 5 {
+		rng.Shuffle(len(shuffled), func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
+		before := append([]SessionView(nil), shuffled...)
+		if diff := cmp.Diff(want, Review(p, "c1", shuffled, on(9, 6)), cmpopts.EquateNaNs()); diff != "" {
+			t.Fatal(diff)
+		}
+		if diff := cmp.Diff(before, shuffled, cmpopts.EquateNaNs()); diff != "" {
+			t.Fatal(diff)
+		}
+	}
+	early := Review(p, "c1", sessions[:len(sessions)-1], on(9, 6)) // leaves week 12 out
+	if diff := cmp.Diff(want, early, cmpopts.EquateNaNs()); diff != "" {
+		t.Errorf("a session after the day was seen:\n%s", diff)
+	}
+}
+
+func TestNoSessions(t *testing.T) {
+	r := reviewed(t, config{prescriptions: prescribe(1, "base,3,40,,,")}, on(4, 0))
+	if len(r.Weeks) != 0 || len(r.Findings) != 0 || len(r.Capacities) != 0 || len(r.Progress) != 1 {
+		t.Errorf("%+v", r)
+	}
+}
+
+// TestNothingKnown: a client of whom there is only an inbox.
+func TestNothingKnown(t *testing.T) {
+	p := config{}.practice(t)
+	v := session(1, 0)
+	v.Facts = p.FactsOn("stranger", v.Session.LocalDate)
+	r := Review(p, "stranger", []SessionView{v}, on(1, 6))
+	if len(r.Findings) != 0 || len(r.Weeks) != 1 || r.Weeks[0].ModerateMinutes != nil || r.Weeks[0].Prescribed != nil {
+		t.Errorf("%+v", r)
+	}
+	if r.Progress[0].Suggestion != Hold {
+		t.Errorf("%+v", r.Progress)
+	}
+}
+
+// TestMessagesQuoteEvidence: a finding's sentence holds a figure, and nothing
+// unprintable.
+func TestMessagesQuoteEvidence(t *testing.T) {
+	for _, f := range reviewed(t, config{}, on(12, 6), season()...).Findings {
+		if !strings.ContainsAny(f.Message, "0123456789") || strings.Contains(f.Message, "NaN") || strings.Contains(f.Message, "%!") {
+			t.Errorf("%s: %q", f.Finding, f.Message)
+		}
+	}
+}
+
+// BenchmarkReview reviews a client of ten years: three sessions a week.
+func BenchmarkReview(b *testing.B) {
+	var sessions []SessionView
+	for week := range 520 {
+		sessions = append(sessions, session(week, 0), session(week, 4), intervals(week, 2))
+	}
+	p := config{prescriptions: prescribe(1, "base,2,40,,,") + prescribe(1, "intervals,1,40,4,180,180")}.practice(b)
+	for i := range sessions {
+		sessions[i].Facts = p.FactsOn("c1", sessions[i].Session.LocalDate)
+	}
+	for b.Loop() {
+		Review(p, "c1", sessions, on(520, 6))
+	}
+}

@@ -1,0 +1,152 @@
+package coach
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"boutwise/metrics"
+	"boutwise/pipeline/calendar"
+	"boutwise/pipeline/tables"
+)
+
+// TestSuggestions tells a programme and what was done of it, and the step that
+// is due at the end of a week.
+func TestSuggestions(t *testing.T) {
+	base3 := prescribe(1, "base,3,40,,,")
+	withBursts := base3 + prescribe(1, "base_with_bursts,1,40,5,60,60")
+	four := prescribe(1, "base,2,40,,,") + prescribe(1, "intervals,1,45,4,180,180")
+	step := func(rounds string) string {
+		return prescribe(1, "base,2,40,,,") + prescribe(1, "intervals,1,64,"+rounds)
+	}
+	old := "c1,A,1950,female,no"
+	drifting := func(week, day int) SessionView {
+		return session(week, day).but(func(s *tables.Session) { s.HRDrift = num(5.1) })
+	}
+	hot := func(week, day int) SessionView {
+		return session(week, day).at(metrics.Count{Value: 140, Seconds: 2400})
+	}
+	uneven := func(week, day int) SessionView { return pace(intervals(week, day), 4, metrics.Uneven) }
+	emptied := func(week, day int) SessionView {
+		return intervals(week, day).but(func(s *tables.Session) { s.RatedExertion = num(9) })
+	}
+	fading := func(week, day int) SessionView {
+		return intervals(week, day).but(func(s *tables.Session) { s.LastToFirst = num(92) })
+	}
+	many := func(rounds int) func(week, day int) SessionView {
+		return func(week, day int) SessionView { return session(week, day).withBouts(metrics.Intervals, rounds, 180) }
+	}
+	long := func(week, day int) SessionView { return session(week, day).withBouts(metrics.Intervals, 8, 480) }
+	months := func(n int, hard func(int, int) SessionView) []SessionView {
+		return append(weekly(1, n, session, 0, 5), weekly(1, n, hard, 2)...)
+	}
+
+	tests := []struct {
+		name     string
+		config   config
+		sessions []SessionView
+		asOf     calendar.Date
+		want     string
+		reason   string // a piece of it
+	}{
+		{"nothing prescribed", config{}, weekly(1, 4, session, 0, 2, 4), on(4, 6), Hold, "Nothing is prescribed"},
+
+		// Base: 4 kept weeks, 3 of them with 3 sessions.
+		{"three weeks of base", config{prescriptions: base3}, weekly(1, 3, session, 0, 2, 4), on(3, 6), Hold, "3 weeks kept"},
+		{"four weeks of base", config{prescriptions: base3}, weekly(1, 4, session, 0, 2, 4), on(4, 6), BeginBursts, "median heart-rate drift 2.0 % in 12 sessions"},
+		{"the fourth week still under way", config{prescriptions: base3}, append(weekly(1, 3, session, 0, 2, 4), session(4, 0)), on(4, 1), Hold, "3 weeks kept"},
+		{"one of three sessions missed", config{prescriptions: base3}, append(weekly(1, 3, session, 0, 2, 4), weekly(4, 4, session, 0, 2)...), on(5, 0), BeginBursts, ""},
+		{"two of three sessions missed", config{prescriptions: base3}, append(weekly(1, 3, session, 0, 2, 4), session(4, 0)), on(5, 0), Hold, "0 weeks kept"},
+		{"four weeks at 75", config{client: old, prescriptions: base3}, weekly(1, 4, session, 0, 2, 4), on(4, 6), Hold, "6 weeks are due"},
+		{"six weeks at 75", config{client: old, prescriptions: base3}, weekly(1, 6, session, 0, 2, 4), on(6, 6), BeginBursts, "This client moves slower"},
+		{"four weeks with a low VO2max", config{measurements: facts + "c1,2025-01-01,vo2max_ml_kg_min,22\n", prescriptions: base3}, weekly(1, 4, session, 0, 2, 4), on(4, 6), Hold, "VO2max 22"},
+		{"drift of 5.1 %", config{prescriptions: base3}, weekly(1, 4, drifting, 0, 2, 4), on(4, 6), Hold, "drifts by 5.1 %"},
+		{"base too hard", config{prescriptions: base3}, weekly(1, 4, hot, 0, 2, 4), on(4, 6), Hold, "not easy yet"},
+		{"base too hard three weeks ago", config{prescriptions: base3}, append(weekly(1, 1, hot, 0, 2, 4), weekly(2, 4, session, 0, 2, 4)...), on(4, 6), BeginBursts, ""},
+		{"two sessions of 40 minutes for two weeks", config{prescriptions: prescribe(1, "base,2,40,,,")}, weekly(1, 2, session, 0, 3), on(2, 6), AnotherBaseDay, "2 weeks kept with 2 sessions"},
+		{"two sessions of 40 minutes for one week", config{prescriptions: prescribe(1, "base,2,40,,,")}, weekly(1, 1, session, 0, 3), on(1, 6), Hold, ""},
+		{"sessions of 30 minutes for two weeks", config{prescriptions: prescribe(1, "base,3,30,,,")}, weekly(1, 2, session, 0, 2, 4), on(2, 6), LongerBase, "2 weeks kept at 30 minutes"},
+		{"changed this Wednesday", config{prescriptions: base3 + "c1," + on(4, 2).String() + ",base,3,45,,,\n"}, weekly(1, 4, session, 0, 2, 4), on(4, 6), Hold, "one step at a time"},
+
+		// Bursts: 3 weeks held evenly and recovered from.
+		{"two weeks with bursts", config{prescriptions: withBursts}, months(2, bursts), on(2, 6), Hold, "2 so far"},
+		{"three weeks with bursts", config{prescriptions: withBursts}, months(3, bursts), on(3, 6), BeginIntervals, "4 rounds"},
+		{"three weeks with bursts at 75", config{client: old, prescriptions: withBursts}, months(3, bursts), on(3, 6), Hold, "4 weeks in a row"},
+		{"the last ones uneven", config{prescriptions: withBursts}, append(months(3, bursts), pace(bursts(4, 2), 2, metrics.Uneven)), on(4, 6), Hold, "60 % of bouts even"},
+		{"the last ones without recovery", config{prescriptions: withBursts}, append(months(3, bursts), bursts(4, 2).each(func(b *tables.Bout) { b.Recovery = num(30) })), on(4, 6), Hold, "0 % of recoveries"},
+		{"evenness never judged", config{prescriptions: withBursts}, months(3, func(w, d int) SessionView { return pace(bursts(w, d), 5, "") }), on(3, 6), Hold, "could not be judged"},
+
+		// Intervals: 3 weeks done as prescribed.
+		{"two weeks of intervals", config{prescriptions: four}, months(2, intervals), on(2, 6), Hold, "2 so far"},
+		{"three weeks of intervals", config{prescriptions: four}, months(3, intervals), on(3, 6), OneMoreRound, "3 weeks with 4 x 180 s"},
+		{"three sessions in two weeks", config{prescriptions: four}, append(months(2, intervals), intervals(2, 6)), on(2, 6), Hold, "2 so far"},
+		{"five rounds asked, four done", config{prescriptions: step("5,180,180")}, months(3, intervals), on(3, 6), ShorterBouts, "not finished"},
+		{"seven rounds for three weeks", config{prescriptions: step("7,180,180")}, months(3, many(7)), on(3, 6), OneMoreRound, ""},
+		{"eight rounds for three weeks", config{prescriptions: step("8,180,180")}, months(3, many(8)), on(3, 6), LongerBouts, "up to 480 s"},
+		{"eight rounds of eight minutes", config{prescriptions: prescribe(1, "base,2,40,,,") + prescribe(1, "intervals,1,140,8,480,480")}, months(3, long), on(3, 6), Hold, "as far as they go"},
+		{"the last ones uneven", config{prescriptions: four}, append(months(3, intervals), uneven(4, 2)), on(4, 6), Hold, "0 % of bouts even"},
+		{"the last two faded", config{prescriptions: four}, append(months(3, intervals), fading(4, 2), fading(5, 2)), on(5, 6), ShorterBouts, "faded"},
+		{"only minutes changed", config{prescriptions: four + prescribe(3, "intervals,1,50,4,180,180")}, months(3, intervals), on(3, 6), OneMoreRound, ""},
+		{"a round added two weeks ago", config{prescriptions: prescribe(1, "base,2,40,,,") + prescribe(1, "intervals,1,45,3,180,180") + prescribe(2, "intervals,1,45,4,180,180")}, months(3, intervals), on(3, 6), Hold, "2 so far"},
+
+		// The first three interval sessions are to stay submaximal.
+		{"the first one emptied the tank", config{prescriptions: four}, append(weekly(1, 1, session, 0, 5), emptied(1, 2)), on(1, 6), EaseBack, "rated 9 of 10"},
+		{"the third one emptied the tank", config{prescriptions: four}, append(months(2, intervals), emptied(3, 2)), on(3, 6), EaseBack, "Interval session 3 of the first 3"},
+		{"the fourth one emptied the tank", config{prescriptions: four}, append(months(3, intervals), emptied(4, 2)), on(4, 6), OneMoreRound, ""},
+		{"a minute near the maximum in each of four bouts", config{prescriptions: four}, []SessionView{intervals(1, 2).each(func(b *tables.Bout) { b.NearMaxHR = num(60) })}, on(1, 6), EaseBack, "240 s near maximal"},
+		{"the last bout at 90 % of the first", config{prescriptions: four}, []SessionView{intervals(1, 2).but(func(s *tables.Session) { s.LastToFirst = num(90) })}, on(1, 6), EaseBack, "last bout at 90 %"},
+
+		{"two weeks missed", config{prescriptions: base3}, append(weekly(1, 2, session, 0, 2, 4), session(4, 6)), on(5, 0), EaseBack, "2 weeks in a row were not kept"},
+		{"away for two weeks", config{prescriptions: base3}, weekly(1, 4, session, 0, 2, 4), on(6, 6), Hold, "make contact"},
+		{"low heart-rate recovery", config{prescriptions: four}, append(months(2, intervals), intervals(3, 2).each(func(b *tables.Bout) { b.HRRecovery60, b.RecoveryOutput = num(10), num(0) })), on(3, 6), Hold, "The clinician decides"},
+		{"base rated hard", config{prescriptions: base3}, append(weekly(1, 4, session, 0, 2), weekly(1, 4, func(w, d int) SessionView {
+			return session(w, d).but(func(s *tables.Session) { s.RatedExertion = num(8) })
+		}, 4)...), on(4, 6), Hold, "until it is explained"},
+
+		{"a test of five weeks ago", config{measurements: facts + "c1," + on(1, 0).String() + ",critical_power_w,200\n", prescriptions: four}, months(5, intervals), on(6, 6), OneMoreRound, ""},
+		{"a test of six weeks ago", config{measurements: facts + "c1," + on(1, 0).String() + ",critical_power_w,200\n", prescriptions: four}, months(6, intervals), on(7, 0), RetestCapacity, "critical_power_w"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			got := reviewed(t, tt.config, tt.asOf, tt.sessions...).Progress[0]
+			if got.Suggestion != tt.want || !strings.Contains(got.Reason, tt.reason) {
+				t.Errorf("%s: %s\nwant %s: ... %s", got.Suggestion, got.Reason, tt.want, tt.reason)
+			}
+			// Whatever asks for more carries the caution and defers to the
+			// clinician; whatever does not, does not cry wolf.
+			harder := slices.Contains([]string{LongerBase, AnotherBaseDay, BeginBursts, BeginIntervals, OneMoreRound, LongerBouts, RetestCapacity}, got.Suggestion)
+			if harder != strings.Contains(got.Reason, cautionHarder) {
+				t.Errorf("caution with %s: %s", got.Suggestion, got.Reason)
+			}
+		})
+	}
+}
+
+func TestStages(t *testing.T) {
+	tests := []struct{ name, prescriptions, want string }{
+		{"base", prescribe(1, "base,3,40,,,"), "base"},
+		{"bursts", prescribe(1, "base,3,40,,,") + prescribe(1, "base_with_bursts,1,40,5,60,60"), "base_with_bursts"},
+		{"intervals", prescribe(1, "base_with_bursts,1,40,5,60,60") + prescribe(1, "intervals,1,45,4,180,180"), "intervals"},
+		{"ended", prescribe(1, "base,3,40,,,") + prescribe(1, "intervals,1,45,4,180,180") + prescribe(2, "intervals,0,,,,"), "base"},
+		{"to come", prescribe(1, "base,3,40,,,") + prescribe(3, "intervals,1,45,4,180,180"), "base"},
+	}
+	for _, tt := range tests {
+		got := reviewed(t, config{prescriptions: tt.prescriptions}, on(2, 6), session(1, 0)).Progress[0]
+		if got.Stage != tt.want {
+			t.Errorf("%s: %s, want %s", tt.name, got.Stage, tt.want)
+		}
+	}
+}
+
+// TestMedicationCaution: whatever is suggested to a client on medication, the
+// reason says that heart rate gives no verdict.
+func TestMedicationCaution(t *testing.T) {
+	c := config{client: "c1,A,1980,female,yes", prescriptions: prescribe(1, "base,3,40,,,")}
+	hot := func(week, day int) SessionView {
+		return session(week, day).at(metrics.Count{Value: 170, Seconds: 2400})
+	}
+	got := reviewed(t, c, on(4, 6), weekly(1, 4, hot, 0, 2, 4)...).Progress[0]
+	if got.Suggestion != BeginBursts || !strings.Contains(got.Reason, cautionMedication) || !strings.Contains(got.Reason, "drift not measured") {
+		t.Errorf("%s: %s", got.Suggestion, got.Reason)
+	}
+}

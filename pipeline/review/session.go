@@ -1,0 +1,194 @@
+package review
+
+import (
+	"cmp"
+	"fmt"
+	"html/template"
+	"math"
+	"slices"
+
+	"boutwise/pipeline/practice"
+	"boutwise/pipeline/tables"
+)
+
+// sessionView is what the template of a session's page shows.
+type sessionView struct {
+	frame
+	Client     practice.Client
+	Session    tables.Session
+	ClientLink template.URL
+	InShort    string
+	Asked      []askedLine
+	Others     []string // what else was prescribed that week
+	Trace      *traceView
+	Drawn      []boutView
+	Bouts      []boutRow
+	Unit       string
+	Bands      []bandSet
+	Findings   []findingLine
+	Files      []tables.File
+}
+
+// askedLine sets what was asked beside what was done.
+type askedLine struct {
+	What, Asked, Done string
+}
+
+// boutRow is a bout's line in the table.
+type boutRow struct {
+	tables.Bout
+	Mean     string
+	Question bool // only might be a bout
+	Quarters [4]*float64
+}
+
+// Lap says whether the device's laps agree with the bout.
+func (r boutRow) Lap() string {
+	switch {
+	case r.LapMatch == nil:
+		return absent
+	case *r.LapMatch:
+		return "agrees"
+	}
+	return "differs"
+}
+
+// Session renders a session's page.
+func Session(data SessionData) (Page, error) {
+	const up = "../../"
+	s := data.Session
+	title := capital(plain(s.Kind)) + ", " + day(s.LocalDate)
+	bouts := byNumber(data.Bouts)
+	view := sessionView{
+		frame:      frame{Up: up, Title: title},
+		Client:     data.Client,
+		Session:    s,
+		ClientLink: clientLink(up, s.ClientID),
+		InShort:    inShort(s, bouts),
+		Bands:      bandSets(data.BandTimes),
+		Findings:   findingLines(data.Findings, up),
+		Files:      byPath(data.Files),
+	}
+	unit, times, digits := outputUnit(s.OutputSignal)
+	view.Unit = unit
+	for _, b := range bouts {
+		view.Bouts = append(view.Bouts, boutRow{
+			Bout: b, Mean: num(digits, boutMean(b)*times), Question: b.Confidence != confirmed,
+			Quarters: [4]*float64{b.Quarter1, b.Quarter2, b.Quarter3, b.Quarter4},
+		})
+	}
+	view.Asked, view.Others = askedAndDone(data.Prescribed, s, bouts)
+	var err error
+	if view.Trace, err = drawTrace(data, bouts); err == nil {
+		view.Drawn, err = drawBouts(data, bouts)
+	}
+	if err != nil {
+		return Page{}, fmt.Errorf("session %s of client %s: %w", s.SessionID, s.ClientID, err)
+	}
+	return render("session", SessionPath(s.ClientID, s.SessionID), view)
+}
+
+func byPath(files []tables.File) []tables.File {
+	return slices.SortedStableFunc(slices.Values(files), func(a, b tables.File) int {
+		return cmp.Or(cmp.Compare(a.Path, b.Path), cmp.Compare(a.Leg, b.Leg))
+	})
+}
+
+// inShort is the session in two sentences.
+func inShort(s tables.Session, bouts []tables.Bout) string {
+	text := fmt.Sprintf("%s, %s recorded.", capital(plain(s.Sport)), clock(s.RecordedS))
+	sure := sureBouts(bouts)
+	switch {
+	case len(sure) > 0:
+		evenly, paced := 0, 0
+		for _, b := range sure {
+			if b.Pacing != "" {
+				paced++
+			}
+			if even(b) {
+				evenly++
+			}
+		}
+		text += fmt.Sprintf(" %s of %s", capital(plural(len(sure), "bout")), durations(sure))
+		if paced > 0 {
+			text += fmt.Sprintf(", %s held evenly", outOf(evenly, paced))
+		}
+		text += "."
+	case s.OutputSignal == "":
+		text += " No signal covers enough of it to look for bouts."
+	default:
+		text += " No bouts."
+	}
+	switch n := int(s.PossibleBouts); {
+	case n == 1:
+		text += " One more stretch might be a bout: see the question mark."
+	case n > 1:
+		text += fmt.Sprintf(" %d more stretches might be bouts: see the question marks.", n)
+	}
+	return text
+}
+
+func sureBouts(bouts []tables.Bout) []tables.Bout {
+	var sure []tables.Bout
+	for _, b := range bouts {
+		if b.Confidence == confirmed {
+			sure = append(sure, b)
+		}
+	}
+	return sure
+}
+
+// durations writes the range of the bouts' lengths.
+func durations(bouts []tables.Bout) string {
+	shortest, longest := math.Inf(1), 0.0
+	for _, b := range bouts {
+		shortest, longest = min(shortest, b.DurationS), max(longest, b.DurationS)
+	}
+	return clockRange(shortest, longest)
+}
+
+// recoveries writes the range of the recoveries between bouts. The one after
+// the last is cut at three minutes, so it says nothing of what was done.
+func recoveries(bouts []tables.Bout) string {
+	shortest, longest := math.Inf(1), 0.0
+	for _, b := range bouts {
+		if b.Recovery != nil && b.WorkToRecovery != nil {
+			shortest, longest = min(shortest, *b.Recovery), max(longest, *b.Recovery)
+		}
+	}
+	if longest == 0 {
+		return absent
+	}
+	return clockRange(shortest, longest)
+}
+
+func clockRange(low, high float64) string {
+	if clock(low) == clock(high) {
+		return clock(low)
+	}
+	return clock(low) + " to " + clock(high)
+}
+
+// askedAndDone sets the prescription of the session's kind beside what was
+// done, and lists the week's other prescriptions. Without one of its kind all
+// are others.
+func askedAndDone(prescribed []practice.Prescription, s tables.Session, bouts []tables.Bout) (table []askedLine, others []string) {
+	for _, p := range prescribed {
+		if string(p.Session) != s.Kind || table != nil {
+			others = append(others, asked(p))
+			continue
+		}
+		sure := sureBouts(bouts)
+		table = []askedLine{{"minutes", num(0, p.Minutes), num(0, s.RecordedS/60)}}
+		if p.Rounds > 0 {
+			table = append(table, askedLine{"rounds", num(0, float64(p.Rounds)), num(0, float64(len(sure)))})
+		}
+		if !math.IsNaN(p.WorkS) && len(sure) > 0 {
+			table = append(table, askedLine{"length of a bout", clock(p.WorkS), durations(sure)})
+		}
+		if !math.IsNaN(p.RecoveryS) && len(sure) > 0 {
+			table = append(table, askedLine{"recovery between bouts", clock(p.RecoveryS), recoveries(sure)})
+		}
+	}
+	return table, others
+}

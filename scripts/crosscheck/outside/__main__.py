@@ -1,0 +1,77 @@
+"""Runs all comparisons and writes, or checks, the list of them."""
+
+import argparse
+import difflib
+import sys
+from collections import Counter
+from pathlib import Path
+
+from . import fit, gpx, numbers, ours, report, tables, tcx
+from .checks import Checks
+
+
+def arguments():
+    """The command line, as scripts/crosscheck/run gives it."""
+    parser = argparse.ArgumentParser(prog="outside", description=__doc__)
+    parser.add_argument("--dump", required=True, help="the built scripts/crosscheck/dump")
+    parser.add_argument("--demo", required=True, help="a practice that boutwise demo wrote")
+    parser.add_argument("--go-checks", required=True, help="folder of lines that the Go tests left")
+    parser.add_argument("--node", required=True, help="folder with node_modules")
+    parser.add_argument("--list", required=True, type=Path, help="the list to write")
+    parser.add_argument("--check", action="store_true", help="fail when the list is stale instead of writing it")
+    return parser.parse_args()
+
+
+def collect(args):
+    """All checks."""
+    checks = Checks()
+    checks.read_go(args.go_checks)
+    if not checks.done:
+        checks.failures.append(f"{args.go_checks}: the Go tests left no checks")
+
+    fits = list(fit.files(ours.module_dir))
+    paths = [path for path, _ in fits]
+    script = Path(__file__).parent.parent / "decode.mjs"
+    javascript = fit.javascript_rows(script, args.node, paths)
+    fit.compare(checks, ours.recordings(args.dump, paths), javascript, fits)
+
+    gpxs = list(gpx.files(ours.module_dir, args.demo))
+    gpx.compare(checks, ours.recordings(args.dump, [path for path, _ in gpxs]), gpxs)
+    tcxs = tcx.files(args.demo)
+    tcx.compare(checks, ours.recordings(args.dump, tcxs), tcxs)
+
+    numbers.compare(checks, ours.numbers(args.dump))
+    numbers.compare_nile(checks)
+    tables.compare(checks, Path(args.demo) / "out")
+    twice = [id for id, n in Counter((c.test, c.id) for c in checks.done).items() if n > 1]
+    checks.failures += [f"two checks are called {id}" for id in twice]
+    return checks
+
+
+def settle(path, text, check):
+    """Writes the list, or tells how the one that is there differs."""
+    if not check:
+        path.write_text(text, encoding="utf-8")
+        return True
+    old = path.read_text(encoding="utf-8") if path.exists() else ""
+    difference = list(difflib.unified_diff(old.splitlines(), text.splitlines(), str(path), "this run", n=0, lineterm=""))
+    if difference:
+        print("\n".join(difference[:40]), file=sys.stderr)
+        print(f"{path} is stale: run scripts/crosscheck/run and commit it", file=sys.stderr)
+    return not difference
+
+
+def main():
+    """Compares, reports, and returns the exit code."""
+    args = arguments()
+    checks = collect(args)
+    for failure in checks.failures:
+        print(f"disagrees: {failure}", file=sys.stderr)
+    if checks.failures:
+        print(f"{len(checks.failures)} of {len(checks.done)} checks disagree; the list was left alone", file=sys.stderr)
+        return 1
+    print(f"{len(checks.done)} checks agree")
+    return 0 if settle(args.list, report.markdown(checks), args.check) else 1
+
+
+sys.exit(main())
