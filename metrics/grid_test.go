@@ -138,17 +138,13 @@ func sameRepairs(t *testing.T, got, want Repairs) {
 
 func TestBuildTraceOfNothing(t *testing.T) {
 	tr, rep := BuildTrace(Columns{}, false)
-	if tr.N != 0 || rep.Total() != 0 {
-		t.Errorf("%+v %+v", tr, rep)
+	if tr.N != 0 || tr.Recorded != nil {
+		t.Errorf("%+v", tr)
 	}
+	sameRepairs(t, rep, Repairs{})
 }
 
-// Total is what was repaired in time, for a test of nothing at all.
-func (r Repairs) Total() int {
-	return r.Backward + r.Duplicate + r.Stray + r.BridgedS + r.PausedS + len(r.Channel)
-}
-
-// seconds is n sample times from an instant on.
+// secondsFrom is n sample times from an instant on.
 func secondsFrom(start time.Time, n int) []int64 {
 	times := make([]int64, n)
 	for i := range times {
@@ -291,11 +287,14 @@ func drawColumns(t *rapid.T) Columns {
 	return in
 }
 
-// checkTrace fails on what no trace may be, whatever it was built from.
-func checkTrace(t interface {
+// failer is a test of either kind.
+type failer interface {
 	Helper()
-	Fatalf(string, ...any)
-}, in Columns, tr *Trace, rep Repairs) {
+	Fatalf(format string, args ...any)
+}
+
+// checkTrace fails on what no trace may be, whatever it was built from.
+func checkTrace(t failer, in Columns, tr *Trace, rep Repairs) {
 	t.Helper()
 	if len(in.TimeMS) == 0 {
 		if tr.N != 0 {
@@ -326,10 +325,7 @@ func checkTrace(t interface {
 	}
 }
 
-func checkColumn(t interface {
-	Helper()
-	Fatalf(string, ...any)
-}, spec ChannelSpec, tr *Trace) {
+func checkColumn(t failer, spec ChannelSpec, tr *Trace) {
 	t.Helper()
 	col := *spec.Column(&tr.Channels)
 	if col == nil {
@@ -404,9 +400,7 @@ func cloneColumns(in Columns) Columns {
 	return out
 }
 
-// A trace, given back as samples, is the same trace: nothing is repaired
-// twice. The long frozen stretches that a bridge may make are left out by the
-// values drawn.
+// Samples written again, or late, change neither start nor length.
 func TestRepeatedSamplesNeverLengthen(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(2, 100).Draw(t, "n")
@@ -425,7 +419,7 @@ func TestRepeatedSamplesNeverLengthen(t *testing.T) {
 			}
 		}
 		got, _ := BuildTrace(Columns{TimeMS: times, Channels: Channels{HeartRate: hr}}, false)
-		if got.StartUnix != want.StartUnix || got.N > want.N {
+		if got.StartUnix != want.StartUnix || got.N != want.N {
 			t.Fatalf("%d seconds became %d", want.N, got.N)
 		}
 	})
@@ -441,4 +435,42 @@ func BenchmarkBuildTraceOneHour(b *testing.B) {
 	for b.Loop() {
 		BuildTrace(in, false)
 	}
+}
+
+// longestBySearch is the largest number of different instants in order, by
+// trying every subset.
+func longestBySearch(times []int64) int {
+	best := 0
+	for set := range 1 << len(times) {
+		var picked []int64
+		for i, t := range times {
+			if set>>i&1 == 1 {
+				picked = append(picked, t)
+			}
+		}
+		if slices.IsSorted(picked) {
+			best = max(best, len(slices.Compact(picked)))
+		}
+	}
+	return best
+}
+
+func TestLongestInOrder(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		times := rapid.SliceOfN(rapid.Int64Range(0, 8), 1, 10).Draw(t, "times")
+		kept, left := longestInOrder(times)
+		if len(kept)+left != len(times) || !slices.IsSorted(kept) {
+			t.Fatalf("kept %v, left %d", kept, left)
+		}
+		picked := make([]int64, len(kept))
+		for k, i := range kept {
+			picked[k] = times[i]
+		}
+		if !slices.IsSorted(picked) {
+			t.Fatalf("kept times %v run backwards", picked)
+		}
+		if got, want := len(slices.Compact(picked)), longestBySearch(times); got != want {
+			t.Fatalf("%v: %d instants, %d are possible", times, got, want)
+		}
+	})
 }

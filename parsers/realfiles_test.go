@@ -2,11 +2,10 @@ package parsers
 
 import (
 	"errors"
-	"fmt"
 	"path"
 	"testing"
 
-	"boutwise/parsers/internal/modtest"
+	"boutwise/parsers/internal/parsertest"
 	"boutwise/parsers/recording"
 )
 
@@ -27,7 +26,7 @@ func refused(reason error) outcome { return outcome{refused: reason} }
 // outcomes holds every device file that comes with the decoders' modules, by
 // module and path under its folder of test files.
 var outcomes = map[string]map[string]outcome{
-	modtest.Tormoder: {
+	parsertest.Tormoder: {
 		"bpg/garmin.fit":                                     readable(1, 8823),
 		"chained/activity-activity-filecrc.fit":              salvageable(2, 28), // second checksum wrong
 		"chained/activity-settings-corruptheader.fit":        salvageable(1, 14), // second header broken
@@ -59,7 +58,7 @@ var outcomes = map[string]map[string]outcome{
 		"sram/Settings.fit":                                  refused(recording.ErrNoActivity),
 		"sram/Settings2.fit":                                 refused(recording.ErrNoActivity),
 	},
-	modtest.Muktihari: {
+	parsertest.Muktihari: {
 		"TestEncode.fit":                                     refused(recording.ErrNoSamples), // one record, no time
 		"big_activity.fit":                                   readable(1, 99998),
 		"chained_Activity_activity_poolswim.fit":             salvageable(2, 3625), // heart rate in a developer field
@@ -86,7 +85,7 @@ var outcomes = map[string]map[string]outcome{
 		"from_official_sdk/activity_truncated.fit":           readable(1, 14), // whole by its own header
 		"valid_only_contain_fileid.fit":                      readable(1, 1),
 	},
-	modtest.GPXGo: {
+	parsertest.GPXGo: {
 		"Mojstrovka.gpx":                                readable(1, 184),
 		"cerknicko-without-times.gpx":                   salvageable(1, 5), // 291 points without a time
 		"file.gpx":                                      readable(1, 4),
@@ -97,7 +96,7 @@ var outcomes = map[string]map[string]outcome{
 		"gpx1.1_with_extensions.gpx":                    readable(1, 1),
 		"gpx1.1_with_extensions_without_namespaces.gpx": refused(recording.ErrNoActivity), // waypoints only
 		"gpx_with_garmin_extension.gpx":                 refused(recording.ErrNoActivity),
-		"graphhopper.gpx.gz":                            salvageable(1, 22), // a point without a time
+		"graphhopper.gpx.gz":                            salvageable(1, 22), // 149 points without a time
 		"iso8859-1encoded.gpx":                          refused(recording.ErrNoActivity),
 		"korita-zbevnica.gpx":                           salvageable(2, 513),
 		"visnjan.gpx":                                   readable(1, 413),
@@ -106,7 +105,7 @@ var outcomes = map[string]map[string]outcome{
 
 // folders are where the modules keep their files.
 var folders = map[string]string{
-	modtest.Tormoder: "testdata", modtest.Muktihari: "testdata", modtest.GPXGo: "test_files",
+	parsertest.Tormoder: "testdata", parsertest.Muktihari: "testdata", parsertest.GPXGo: "test_files",
 }
 
 // TestRealFiles takes every device file of the three modules through Expand and
@@ -114,7 +113,7 @@ var folders = map[string]string{
 func TestRealFiles(t *testing.T) {
 	for module, want := range outcomes {
 		left := len(want)
-		for _, file := range modtest.Files(t, module, folders[module], ".fit", ".gpx", ".gpx.gz") {
+		for _, file := range parsertest.Files(t, module, folders[module], ".fit", ".gpx", ".gpx.gz") {
 			rel := file[len(folders[module])+1:]
 			expected, ok := want[rel]
 			if !ok {
@@ -123,7 +122,7 @@ func TestRealFiles(t *testing.T) {
 			}
 			left--
 			t.Run(path.Base(module)+"/"+rel, func(t *testing.T) {
-				data := modtest.Read(t, module, file)
+				data := parsertest.Read(t, module, file)
 				members := 0
 				for m := range ExpandBytes(rel, data, Limits{}) {
 					members++
@@ -159,42 +158,11 @@ func checkOutcome(t *testing.T, data []byte, want outcome) {
 	for i, rec := range recs {
 		got.samples += rec.Samples.Len()
 		got.salvaged = got.salvaged || len(rec.Salvage) > 0
-		if err := consistent(rec); err != nil || rec.Leg != i {
+		if err := parsertest.Consistent(rec); err != nil || rec.Leg != i {
 			t.Errorf("leg %d numbered %d: %v", i, rec.Leg, err)
 		}
 	}
 	if got != want {
 		t.Errorf("got %+v, want %+v", got, want)
 	}
-}
-
-// consistent checks what every recording promises: a sample at least, columns
-// of one length, and nothing infinite.
-func consistent(rec *recording.Recording) error {
-	s := &rec.Samples
-	n := s.Len()
-	if n == 0 {
-		return errors.New("no samples")
-	}
-	columns := map[string][]float64{
-		"heart rate": s.HeartRate, "power": s.Power, "speed": s.Speed, "distance": s.Distance,
-		"altitude": s.Altitude, "grade": s.Grade, "cadence": s.Cadence, "temperature": s.Temperature,
-	}
-	if s.Position != nil {
-		columns["latitude"], columns["longitude"] = s.Position.Latitude, s.Position.Longitude
-		if len(s.Position.Latitude) == 0 || len(s.Position.Longitude) == 0 {
-			return errors.New("an empty position")
-		}
-	}
-	for name, column := range columns {
-		if column != nil && len(column) != n {
-			return fmt.Errorf("%s has %d values for %d samples", name, len(column), n)
-		}
-		for i, v := range column {
-			if v-v != 0 && v == v {
-				return fmt.Errorf("%s is infinite at %d", name, i)
-			}
-		}
-	}
-	return nil
 }

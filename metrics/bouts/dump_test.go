@@ -12,7 +12,7 @@ import (
 func TestDump(t *testing.T) {
 	w, _ := os.Create(map[bool]string{true: "/tmp/featrate.csv", false: "/tmp/feat.csv"}[os.Getenv("RATE") != ""])
 	defer w.Close()
-	fmt.Fprintln(w, "scenario,group,seed,reading,evidence,regular,rounds,outside,contrast,overlap,easy,shortest,clear,sharp,uneven,work,restRatio,climbing,match,n,truth")
+	fmt.Fprintln(w, "scenario,group,seed,reading,evidence,regular,rounds,outside,contrast,overlap,easy,shortest,clear,sharp,uneven,work,restRatio,climbing,lights,match,n,truth")
 	for _, sc := range synthetic.Scenarios() {
 		if (sc.Signal == bouts.HeartRate) != (os.Getenv("RATE") != "") {
 			continue
@@ -40,7 +40,7 @@ func TestDump(t *testing.T) {
 func TestDumpLone(t *testing.T) {
 	w, _ := os.Create("/tmp/lone.csv")
 	defer w.Close()
-	fmt.Fprintln(w, "scenario,group,seed,reading,evidence,regular,rounds,outside,contrast,overlap,easy,shortest,clear,sharp,uneven,work,restRatio,climbing,match,n,truth")
+	fmt.Fprintln(w, "scenario,group,seed,reading,evidence,regular,rounds,outside,contrast,overlap,easy,shortest,clear,sharp,uneven,work,restRatio,climbing,lights,match,n,truth")
 	for _, sc := range synthetic.Scenarios() {
 		if sc.Signal == bouts.HeartRate {
 			continue

@@ -42,7 +42,7 @@ func Dump(in Input, label func(spans [][2]float64) string) []string {
 					fd.taken[i] = true
 				}
 			}
-			out = append(out, fmt.Sprintf("%d,%v,%v,%s", r, best.evidence, fmt.Sprintf("%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v", x.regular, x.rounds, x.outside, x.contrast, x.overlap, x.easy, x.shortest, x.clear, x.sharp, x.uneven, x.work, x.restRatio, x.climbing), label(spans)))
+			out = append(out, fmt.Sprintf("%d,%v,%v,%s", r, best.evidence, fmt.Sprintf("%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v", x.regular, x.rounds, x.outside, x.contrast, x.overlap, x.easy, x.typical, x.clear, x.sharp, x.uneven, x.work, x.restRatio, x.climbing, x.lights), label(spans)))
 			if len(out) > 6*(r+1) {
 				break
 			}
@@ -68,7 +68,7 @@ func DumpLone(in Input, label func(spans [][2]float64) string) []string {
 		}
 		c := chain{members: []int{k}, pattern: pattern{seconds: m.seconds, level: m.level, low: max(m.left, m.right)}}
 		x := fd.describe(c, fd.above(c.pattern))
-		out = append(out, fmt.Sprintf("0,0,%s,%s", fmt.Sprintf("%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v", x.regular, x.rounds, x.outside, x.contrast, x.overlap, x.easy, x.shortest, x.clear, x.sharp, x.uneven, x.work, x.restRatio, x.climbing), label([][2]float64{{float64(m.a * 2), float64(m.b * 2)}})))
+		out = append(out, fmt.Sprintf("0,0,%s,%s", fmt.Sprintf("%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v", x.regular, x.rounds, x.outside, x.contrast, x.overlap, x.easy, x.typical, x.clear, x.sharp, x.uneven, x.work, x.restRatio, x.climbing, x.lights), label([][2]float64{{float64(m.a * 2), float64(m.b * 2)}})))
 	}
 	return out
 }

@@ -1,9 +1,6 @@
 package bouts
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // features is what the acceptance of a chain, or of a lone bout, rests on.
 // None depends on unit or client.
@@ -14,12 +11,13 @@ type features struct {
 	contrast  float64 // of the bouts over their rests, as a share of their level
 	overlap   float64 // share of the time within bouts that looks like rest
 	easy      float64 // share of the session ridden more easily than the bouts, stops apart
-	shortest  float64 // s, shortest bout
+	typical   float64 // s, median bout
 	clear     float64 // contrast over noise in a bout of median length, in standard errors
 	sharp     float64 // share of the rise that takes place within seconds of the edges
 	uneven    float64 // spread of half minutes within bouts, over the contrast
 	work      float64 // share of the session in bouts
 	restRatio float64 // rest over work between the first and last bout
+	lights    float64 // share of the rests that look like traffic lights
 	climbing  float64 // how far the bouts are just the climbs of a hilly ride, 0 to 1
 }
 
@@ -27,7 +25,7 @@ type features struct {
 func (fd *finder) describe(c chain, above []float64) features {
 	t := c.pattern
 	n := len(c.members)
-	x := features{rounds: float64(n), shortest: math.Inf(1)}
+	x := features{rounds: float64(n)}
 	var seconds, zs []float64
 	in, below, sharp, level, low := 0.0, 0.0, 0.0, 0.0, 0.0
 	for _, k := range c.members {
@@ -39,7 +37,6 @@ func (fd *finder) describe(c chain, above []float64) features {
 		level += m.level / float64(n)
 		low += max(m.left, m.right) / float64(n)
 		sharp += fd.sharpness(m) / float64(n)
-		x.shortest = min(x.shortest, m.seconds)
 	}
 	first, last := fd.all[c.members[0]], fd.all[c.members[n-1]]
 	x.regular = c.regular / float64(max(1, n-1))
@@ -47,8 +44,8 @@ func (fd *finder) describe(c chain, above []float64) features {
 	x.contrast = 1 - low/level
 	x.overlap = below / in
 	x.easy, x.work = fd.shares(t, in)
-	slices.Sort(zs)
-	x.clear = zs[n/2]
+	x.typical, x.clear = medianOf(seconds), medianOf(zs)
+	x.lights = fd.lights(c)
 	x.sharp = sharp
 	x.uneven = fd.unevenness(c) / (level - low)
 	span := float64((last.b - first.a) * fd.size)
@@ -100,6 +97,26 @@ func (fd *finder) shares(t pattern, in float64) (easy, work float64) {
 		}
 	}
 	return gentle / total, in / total
+}
+
+// A rest at a standstill is like a traffic light when it is short beside the
+// work before it, and no longer than lights take.
+const (
+	standstillLevel = 0.15 // of the bouts' level
+	longestLight    = 150.0
+)
+
+// lights returns how far a chain's rests look like waiting at lights, 0 to 1.
+func (fd *finder) lights(c chain) float64 {
+	sum := 0.0
+	for i, k := range c.members[1:] {
+		p, m := fd.all[c.members[i]], fd.all[k]
+		rest := float64((m.a - p.b) * fd.size)
+		if fd.flank(p.b, m.a) < standstillLevel*c.pattern.level && rest < longestLight {
+			sum += 1 - pass(rest/p.seconds, 0.4, 0.8)
+		}
+	}
+	return sum / float64(max(1, len(c.members)-1))
 }
 
 // unevenness is the standard deviation of half-minute means around their

@@ -13,7 +13,7 @@ type weights struct {
 	regular  float64 // per nat of evidence a link
 	rounds   float64 // per e-fold of rounds
 	contrast float64 // per unit
-	length   float64 // per e-fold of the shortest bout over a minute
+	length   float64 // per e-fold of the median bout over a minute
 	clear    float64 // per e-fold of standard errors
 	easy     float64 // when the client also rode easily
 	blunt    float64 // against: edges that are none, or overshoot
@@ -30,7 +30,7 @@ type weights struct {
 // outputWeights are for power, oxygen cost and speed.
 var outputWeights = weights{
 	regular: 0.85, rounds: 3.5, contrast: 1.3, length: 1.4, easy: 7.5,
-	blunt: 2, uneven: 2, outside: 1.3, surges: 2, rest: 2, busy: 3.5, lights: 2.5, climbing: 2.5,
+	blunt: 2, uneven: 2, outside: 1.3, surges: 2, rest: 2, busy: 3.5, lights: 4, climbing: 2.5,
 	even: 12.6,
 }
 
@@ -39,7 +39,7 @@ var outputWeights = weights{
 var rateWeights = weights{
 	regular: 0.95, rounds: 2.8, length: 1.1, clear: 1.15, easy: 0.8,
 	uneven: 5, outside: 1.6, surges: 1.5, rest: 2.7, busy: 2,
-	even: 9.7,
+	even: 9.2,
 }
 
 // Bounds within which each feature tells anything: beyond them more of it
@@ -60,15 +60,15 @@ func (w weights) odds(x features) float64 {
 	e := w.regular*min(x.regular, mostRegular) +
 		w.rounds*math.Log(min(x.rounds, mostRounds)) +
 		w.contrast*min(x.contrast, mostContrast) +
-		w.length*min(3, max(-1, math.Log(x.shortest/60))) +
+		w.length*min(3, max(-1, math.Log(x.typical/60))) +
 		w.clear*min(3, math.Log(x.clear)) +
 		w.easy*pass(x.easy, noEasy, enoughEasy) -
 		w.blunt*min(math.Abs(x.sharp-1), mostBlunt) -
 		w.uneven*min(x.uneven, mostUneven) -
 		w.outside*min(x.outside, mostOutside) -
-		w.surges*loosely*(1-pass(x.shortest, 30, 120)) -
+		w.surges*loosely*(1-pass(x.typical, 30, 120)) -
 		w.busy*loosely*pass(x.work, 0.6, 0.85) -
-		w.lights*loosely*pass(x.contrast, 0.7, 0.9)*(1-pass(x.restRatio, 0.1, 0.35)) -
+		w.lights*loosely*x.lights -
 		w.climbing*x.climbing -
 		w.rest*(1-pass(x.restRatio, 0.02, 0.07))
 	if math.IsNaN(e) {
@@ -91,7 +91,7 @@ func loneScore(x features) float64 {
 		pass(x.sharp, 0.5, 0.75) * // with a start and an end
 		pass(x.contrast, 0.17, 0.25) *
 		pass(x.clear, 10, 20) *
-		pass(x.shortest, 240, 480)
+		pass(x.typical, 240, 480)
 	if math.IsNaN(score) {
 		return 0
 	}

@@ -27,13 +27,13 @@ func like(x, spread, width, odd float64) float64 {
 const durationWidth = 2.5
 
 // Tightness is how closely a set repeats its pattern, as the spread of the
-// logarithms of its durations and rests. A programmed session is strict, one
+// logarithms of its durations and rests, and of its levels as a share. A programmed session is strict, one
 // done by feel or by the road is loose; both readings are tried.
-type tightness struct{ duration, rest float64 }
+type tightness struct{ duration, rest, level float64 }
 
 var (
-	strict = tightness{duration: 0.08, rest: 0.12}
-	loose  = tightness{duration: 0.30, rest: 0.40}
+	strict = tightness{duration: 0.08, rest: 0.12, level: 0.05}
+	loose  = tightness{duration: 0.30, rest: 0.40, level: 0.08}
 )
 
 // pattern is what a set repeats.
@@ -77,8 +77,8 @@ const mostSets = 6
 // set. Beyond sureOdds likelier makes no difference, and completeness, which
 // the evidence measures, decides alone.
 const (
-	evidenceShare = 0.33
-	sureOdds      = 8.0
+	evidenceShare = 0.5
+	sureOdds      = 4.0
 )
 
 // sets returns the chains worth suggesting, strongest first.
@@ -305,7 +305,7 @@ func (fd *finder) likeness(t pattern, c candidate, above []float64) float64 {
 
 	// A like level earns nothing, since any session has one level that it
 	// mostly keeps to; an unlike one counts against.
-	spread := math.Sqrt(0.05*0.05 + 2*fd.noise/(c.seconds*t.level*t.level))
+	spread := math.Sqrt(t.tight.level*t.tight.level + 2*fd.noise/(c.seconds*t.level*t.level))
 	e += like((c.level-t.level)/t.level, spread, 2.5066*spread, 0.005)
 
 	// Bouts that are clear of the noise count for more.

@@ -6,7 +6,7 @@ import (
 
 	"github.com/tormoder/fit"
 
-	"boutwise/parsers/internal/modtest"
+	"boutwise/parsers/internal/parsertest"
 	"boutwise/parsers/recording"
 )
 
@@ -14,12 +14,12 @@ import (
 // for the same bytes, in one run: the two differ by this package's work.
 func BenchmarkParse(b *testing.B) {
 	for _, file := range []struct{ name, module, path string }{
-		{"edge810", modtest.Tormoder, "testdata/dcrainmaker/Edge810-Vector-2013-08-16-15-35-10.fit"},
-		{"garmin530", modtest.Tormoder, "testdata/bpg/garmin.fit"},
-		{"trainer", modtest.Tormoder, "testdata/python-fitparse/sample-activity-indoor-trainer.fit"},
-		{"big", modtest.Muktihari, "testdata/big_activity.fit"},
+		{"edge810", parsertest.Tormoder, "testdata/dcrainmaker/Edge810-Vector-2013-08-16-15-35-10.fit"},
+		{"garmin530", parsertest.Tormoder, "testdata/bpg/garmin.fit"},
+		{"trainer", parsertest.Tormoder, "testdata/python-fitparse/sample-activity-indoor-trainer.fit"},
+		{"big", parsertest.Muktihari, "testdata/big_activity.fit"},
 	} {
-		data := modtest.Read(b, file.module, file.path)
+		data := parsertest.Read(b, file.module, file.path)
 		b.Run("file="+file.name+"/by=decoder", func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {

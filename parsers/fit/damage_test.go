@@ -10,14 +10,14 @@ import (
 	"sync"
 	"testing"
 
-	"boutwise/parsers/internal/modtest"
+	"boutwise/parsers/internal/parsertest"
 	"boutwise/parsers/recording"
 )
 
 // trainer is a real ride of 2,263 records with heart rate, power and laps, and
 // with one local number a message.
 func trainer(t testing.TB) []byte {
-	return modtest.Read(t, modtest.Tormoder, "testdata/python-fitparse/sample-activity-indoor-trainer.fit")
+	return parsertest.Read(t, parsertest.Tormoder, "testdata/python-fitparse/sample-activity-indoor-trainer.fit")
 }
 
 // samePrefix fails unless got's samples are the first of want's.
@@ -101,7 +101,7 @@ func TestMissingDefinition(t *testing.T) {
 		"testdata/dcrainmaker/Edge810-Vector-2013-08-16-15-35-10.fit",
 		"testdata/bpg/garmin.fit",
 	} {
-		data := modtest.Read(t, modtest.Tormoder, path)
+		data := parsertest.Read(t, parsertest.Tormoder, path)
 		whole := parseOne(t, data)
 		seen := map[byte]bool{}
 		tried := 0
@@ -187,7 +187,7 @@ func TestNoFileID(t *testing.T) {
 // TestConcurrent reads compressed distances in parallel: the decoder keeps
 // their sum in a variable shared by all files, which must not be reached.
 func TestConcurrent(t *testing.T) {
-	data := modtest.Read(t, modtest.Tormoder, "testdata/python-fitparse/compressed-speed-distance.fit")
+	data := parsertest.Read(t, parsertest.Tormoder, "testdata/python-fitparse/compressed-speed-distance.fit")
 	want := parseOne(t, data)
 	var wg sync.WaitGroup
 	for range 4 {

@@ -11,7 +11,7 @@ import (
 	"github.com/muktihari/fit/profile/typedef"
 	"github.com/muktihari/fit/profile/untyped/mesgnum"
 
-	"boutwise/parsers/internal/modtest"
+	"boutwise/parsers/internal/parsertest"
 	"boutwise/parsers/recording"
 )
 
@@ -132,9 +132,9 @@ var beyondTyped = map[string][]string{
 // what a second library decodes. Reference: muktihari/fit v0.26.1.
 func TestEqualsTypedDecoder(t *testing.T) {
 	files, samples := 0, 0
-	for _, module := range []string{modtest.Tormoder, modtest.Muktihari} {
-		for _, path := range modtest.Files(t, module, "testdata", ".fit") {
-			data := modtest.Read(t, module, path)
+	for _, module := range []string{parsertest.Tormoder, parsertest.Muktihari} {
+		for _, path := range parsertest.Files(t, module, "testdata", ".fit") {
+			data := parsertest.Read(t, module, path)
 			want, ok := typedRecords(data)
 			if !ok {
 				continue

@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"boutwise/parsers/internal/modtest"
+	"boutwise/parsers/internal/parsertest"
 	"boutwise/parsers/recording"
 )
 
@@ -44,9 +44,9 @@ var offHeartRate = map[string]bool{"testdata/from_official_sdk/activity_poolswim
 // them in its session and lap messages.
 func TestTotalsOfDevices(t *testing.T) {
 	figures := map[string]int{}
-	for _, module := range []string{modtest.Tormoder, modtest.Muktihari} {
-		for _, path := range modtest.Files(t, module, "testdata", ".fit") {
-			recs, err := Parse(modtest.Read(t, module, path), recording.Limits{})
+	for _, module := range []string{parsertest.Tormoder, parsertest.Muktihari} {
+		for _, path := range parsertest.Files(t, module, "testdata", ".fit") {
+			recs, err := Parse(parsertest.Read(t, module, path), recording.Limits{})
 			if err != nil {
 				continue // TestRealFiles of the parent package says which
 			}

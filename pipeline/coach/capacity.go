@@ -1,6 +1,7 @@
 package coach
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -70,7 +71,7 @@ func (r *review) nearMaximum(v *view, peak float64) bool {
 // power: a client who reached the same heart rate at less was tired or warm.
 func best(efforts []effort) []effort {
 	sorted := slices.Clone(efforts)
-	slices.SortStableFunc(sorted, func(a, b effort) int { return compare(b.Watts, a.Watts) })
+	slices.SortStableFunc(sorted, func(a, b effort) int { return cmp.Compare(b.Watts, a.Watts) })
 	var kept []effort
 	for _, e := range sorted {
 		alike := func(k effort) bool {
@@ -80,18 +81,8 @@ func best(efforts []effort) []effort {
 			kept = append(kept, e)
 		}
 	}
-	slices.SortFunc(kept, func(a, b effort) int { return compare(a.Seconds, b.Seconds) })
+	slices.SortFunc(kept, func(a, b effort) int { return cmp.Compare(a.Seconds, b.Seconds) })
 	return kept
-}
-
-func compare(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }
 
 // heldMinutes are the bout lengths whose power is told from critical power.

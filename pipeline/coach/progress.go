@@ -34,6 +34,14 @@ func because(name, format string, args ...any) *suggestion {
 	return &suggestion{name, fmt.Sprintf(format, args...)}
 }
 
+// count writes a number of things.
+func count(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}
+
 // harder tells suggestions that ask for more than the client does now.
 func (s suggestion) harder() bool {
 	switch s.name {
@@ -165,8 +173,8 @@ func (r *review) afterMissedWeeks(s standing) *suggestion {
 	if s.missedWeeks < r.set.Progress.EaseBackWeeks {
 		return nil
 	}
-	return because(EaseBack, "%d weeks in a row were not kept (below %.0f %% of the sessions prescribed): agree on less, and build up again from there.",
-		s.missedWeeks, r.set.Progress.WeekKeptPct)
+	return because(EaseBack, "%s in a row not kept (below %.0f %% of the sessions prescribed): agree on less, and build up again from there.",
+		count(s.missedWeeks, "week"), r.set.Progress.WeekKeptPct)
 }
 
 // afterRecentChange: one step at a time.
@@ -185,8 +193,8 @@ func (r *review) forRetest(s standing) *suggestion {
 	if s.stage != practice.Intervals || how == "" || days < 7*set.RetestWeeks {
 		return nil
 	}
-	return because(RetestCapacity, "Capacity was last tested on %s (%s), %d weeks ago; from %d weeks on a new test shows what has changed.",
-		last, how, days/7, set.RetestWeeks)
+	return because(RetestCapacity, "Capacity was last tested on %s (%s), %s ago; from %d weeks on a new test shows what has changed.",
+		last, how, count(days/7, "week"), set.RetestWeeks)
 }
 
 // lastTest is the day of the latest test of capacity: a measurement, or the

@@ -57,7 +57,7 @@ func TestSuggestions(t *testing.T) {
 		{"the fourth week still under way", config{prescriptions: base3}, append(weekly(1, 3, session, 0, 2, 4), session(4, 0)), on(4, 1), Hold, "3 weeks kept"},
 		{"one of three sessions missed", config{prescriptions: base3}, append(weekly(1, 3, session, 0, 2, 4), weekly(4, 4, session, 0, 2)...), on(5, 0), BeginBursts, ""},
 		{"two of three sessions missed", config{prescriptions: base3}, append(weekly(1, 3, session, 0, 2, 4), session(4, 0)), on(5, 0), Hold, "0 weeks kept"},
-		{"four weeks at 75", config{client: old, prescriptions: base3}, weekly(1, 4, session, 0, 2, 4), on(4, 6), Hold, "6 weeks are due"},
+		{"four weeks at 75", config{client: old, prescriptions: base3}, weekly(1, 4, session, 0, 2, 4), on(4, 6), Hold, "Due before bursts: 6 weeks"},
 		{"six weeks at 75", config{client: old, prescriptions: base3}, weekly(1, 6, session, 0, 2, 4), on(6, 6), BeginBursts, "This client moves slower"},
 		{"four weeks with a low VO2max", config{measurements: facts + "c1,2025-01-01,vo2max_ml_kg_min,22\n", prescriptions: base3}, weekly(1, 4, session, 0, 2, 4), on(4, 6), Hold, "VO2max 22"},
 		{"drift of 5.1 %", config{prescriptions: base3}, weekly(1, 4, drifting, 0, 2, 4), on(4, 6), Hold, "drifts by 5.1 %"},
@@ -71,7 +71,7 @@ func TestSuggestions(t *testing.T) {
 		// Bursts: 3 weeks held evenly and recovered from.
 		{"two weeks with bursts", config{prescriptions: withBursts}, months(2, bursts), on(2, 6), Hold, "2 so far"},
 		{"three weeks with bursts", config{prescriptions: withBursts}, months(3, bursts), on(3, 6), BeginIntervals, "4 rounds"},
-		{"three weeks with bursts at 75", config{client: old, prescriptions: withBursts}, months(3, bursts), on(3, 6), Hold, "4 weeks in a row"},
+		{"three weeks with bursts at 75", config{client: old, prescriptions: withBursts}, months(3, bursts), on(3, 6), Hold, "Due before intervals: 4 weeks in a row"},
 		{"the last ones uneven", config{prescriptions: withBursts}, append(months(3, bursts), pace(bursts(4, 2), 2, metrics.Uneven)), on(4, 6), Hold, "60 % of bouts even"},
 		{"the last ones without recovery", config{prescriptions: withBursts}, append(months(3, bursts), bursts(4, 2).each(func(b *tables.Bout) { b.Recovery = num(30) })), on(4, 6), Hold, "0 % of recoveries"},
 		{"evenness never judged", config{prescriptions: withBursts}, months(3, func(w, d int) SessionView { return pace(bursts(w, d), 5, "") }), on(3, 6), Hold, "could not be judged"},
@@ -96,7 +96,7 @@ func TestSuggestions(t *testing.T) {
 		{"a minute near the maximum in each of four bouts", config{prescriptions: four}, []SessionView{intervals(1, 2).each(func(b *tables.Bout) { b.NearMaxHR = num(60) })}, on(1, 6), EaseBack, "240 s near maximal"},
 		{"the last bout at 90 % of the first", config{prescriptions: four}, []SessionView{intervals(1, 2).but(func(s *tables.Session) { s.LastToFirst = num(90) })}, on(1, 6), EaseBack, "last bout at 90 %"},
 
-		{"two weeks missed", config{prescriptions: base3}, append(weekly(1, 2, session, 0, 2, 4), session(4, 6)), on(5, 0), EaseBack, "2 weeks in a row were not kept"},
+		{"two weeks missed", config{prescriptions: base3}, append(weekly(1, 2, session, 0, 2, 4), session(4, 6)), on(5, 0), EaseBack, "2 weeks in a row not kept"},
 		{"away for two weeks", config{prescriptions: base3}, weekly(1, 4, session, 0, 2, 4), on(6, 6), Hold, "make contact"},
 		{"low heart-rate recovery", config{prescriptions: four}, append(months(2, intervals), intervals(3, 2).each(func(b *tables.Bout) { b.HRRecovery60, b.RecoveryOutput = num(10), num(0) })), on(3, 6), Hold, "The clinician decides"},
 		{"base rated hard", config{prescriptions: base3}, append(weekly(1, 4, session, 0, 2), weekly(1, 4, func(w, d int) SessionView {

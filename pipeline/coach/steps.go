@@ -20,22 +20,22 @@ func (r *review) afterBase(s standing) *suggestion {
 		return because(Hold, "Heart rate drifts by %.1f %% in base sessions (median of %d), more than %.1f %%: the base is not firm yet.",
 			s.drift, s.driftSessions, set.BaseMaxDriftPct)
 	}
-	evidence := fmt.Sprintf("%d weeks kept in a row, %d of them with %d base sessions; %s", s.keptWeeks, s.weeksAtDays, s.base.PerWeek, s.driftWords())
+	evidence := fmt.Sprintf("%s kept in a row, %d of them with %s; %s", count(s.keptWeeks, "week"), s.weeksAtDays, count(s.base.PerWeek, "base session"), s.driftWords())
 	weeks, dayWeeks := r.need(s, set.BaseWeeks), r.need(s, set.BaseDayWeeks)
 	if s.keptWeeks >= weeks && s.weeksAtDays >= dayWeeks && s.base.PerWeek >= set.BaseDays {
-		return because(BeginBursts, "The base is kept: %s. Due were %d weeks, %d of them with at least %d sessions.", evidence, weeks, dayWeeks, set.BaseDays)
+		return because(BeginBursts, "The base is kept: %s. Due were %s, %d of them with at least %s.", evidence, count(weeks, "week"), dayWeeks, count(set.BaseDays, "session"))
 	}
 	if step := r.need(s, set.BaseStepWeeks); s.weeksAtStep >= step {
 		switch {
 		case s.base.Minutes < set.BaseMinutes:
-			return because(LongerBase, "%d weeks kept at %.0f minutes, %d are due; up to %.0f minutes a session gets longer first.",
-				s.weeksAtStep, s.base.Minutes, step, set.BaseMinutes)
+			return because(LongerBase, "%s kept at %.0f minutes, %d due; up to %.0f minutes a session gets longer first.",
+				count(s.weeksAtStep, "week"), s.base.Minutes, step, set.BaseMinutes)
 		case s.base.PerWeek < set.BaseDays:
-			return because(AnotherBaseDay, "%d weeks kept with %d sessions of %.0f minutes, %d are due; up to %d sessions a day is added next.",
-				s.weeksAtStep, s.base.PerWeek, s.base.Minutes, step, set.BaseDays)
+			return because(AnotherBaseDay, "%s kept with %s of %.0f minutes, %d due; up to %s a day is added next.",
+				count(s.weeksAtStep, "week"), count(s.base.PerWeek, "session"), s.base.Minutes, step, count(set.BaseDays, "session"))
 		}
 	}
-	return because(Hold, "The base is being built: %s. Before bursts %d weeks are due, %d of them with at least %d sessions.", evidence, weeks, dayWeeks, set.BaseDays)
+	return because(Hold, "The base is being built: %s. Due before bursts: %s, %d of them with at least %s.", evidence, count(weeks, "week"), dayWeeks, count(set.BaseDays, "session"))
 }
 
 // driftWords says how large the drift is, or that it is not known.
@@ -43,7 +43,7 @@ func (s standing) driftWords() string {
 	if math.IsNaN(s.drift) {
 		return "heart-rate drift not measured"
 	}
-	return fmt.Sprintf("median heart-rate drift %.1f %% in %d sessions", s.drift, s.driftSessions)
+	return fmt.Sprintf("median heart-rate drift %.1f %% in %s", s.drift, count(s.driftSessions, "session"))
 }
 
 // recent lists the sessions of a kind since a day, the latest first.
@@ -63,10 +63,10 @@ func (r *review) afterBursts(s standing) *suggestion {
 	due := r.need(s, r.set.Progress.BurstWeeks)
 	weeks, why := r.goodWeeks(r.recent(metrics.BaseWithBursts, 0), s.hard)
 	if weeks < due {
-		return because(Hold, "Before intervals %d weeks in a row with bursts held evenly and recovered from are due: %d so far%s.", due, weeks, why)
+		return because(Hold, "Due before intervals: %s in a row with bursts held evenly and recovered from; %d so far%s.", count(due, "week"), weeks, why)
 	}
-	return because(BeginIntervals, "%d weeks with bursts held evenly and recovered from, %d were due: begin intervals with %d rounds, once a week.",
-		weeks, due, r.set.Progress.FirstRounds)
+	return because(BeginIntervals, "%s with bursts held evenly and recovered from, %d due: begin intervals with %d rounds, once a week.",
+		count(weeks, "week"), due, r.set.Progress.FirstRounds)
 }
 
 // afterIntervals is the step within intervals: enough weeks done as
@@ -80,7 +80,7 @@ func (r *review) afterIntervals(s standing) *suggestion {
 	due := r.need(s, r.set.Progress.IntervalWeeks)
 	weeks, why := r.goodWeeks(sessions, s.hard)
 	if weeks < due {
-		return because(Hold, "Before the next step %d weeks in a row with intervals done as prescribed are due: %d so far%s.", due, weeks, why)
+		return because(Hold, "Due before the next step: %s in a row with intervals done as prescribed; %d so far%s.", count(due, "week"), weeks, why)
 	}
 	return r.harderIntervals(s, weeks)
 }
@@ -142,7 +142,7 @@ func (r *review) unfinished(sessions []*view, asked practice.Prescription) *sugg
 // up to their end, then length.
 func (r *review) harderIntervals(s standing, weeks int) *suggestion {
 	set := r.set.Progress
-	done := fmt.Sprintf("%d weeks with %s held evenly and recovered from", weeks, rounds(s.hard))
+	done := fmt.Sprintf("%s with %s held evenly and recovered from", count(weeks, "week"), rounds(s.hard))
 	switch {
 	case s.hard.Rounds > 0 && s.hard.Rounds < set.MostRounds:
 		return because(OneMoreRound, "%s: one more round next, up to %d.", done, set.MostRounds)
@@ -155,7 +155,7 @@ func (r *review) harderIntervals(s standing, weeks int) *suggestion {
 // rounds writes a prescription's rounds as 4 x 180 s.
 func rounds(p practice.Prescription) string {
 	if math.IsNaN(p.WorkS) {
-		return fmt.Sprintf("%d rounds", p.Rounds)
+		return count(p.Rounds, "round")
 	}
 	return fmt.Sprintf("%d x %.0f s", p.Rounds, p.WorkS)
 }

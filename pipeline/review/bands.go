@@ -68,6 +68,12 @@ func bandRange(b tables.BandTime) string {
 	return fmt.Sprintf("%s to %s %s", num(digits, b.Lower*times), num(digits, *b.Upper*times), unit)
 }
 
+// swatch is a band's colour for a table's head.
+func swatch(k ink) template.HTML {
+	return template.HTML(fmt.Sprintf(`<svg class="swatch" viewBox="0 0 30 10" width="30" height="10" aria-hidden="true" focusable="false">`+
+		`<rect x=".5" y=".5" width="29" height="9" style="fill:%s;stroke:%s"/></svg>`, k.variable(), inkMuted.variable()))
+}
+
 // segment is one part of a bar.
 type segment struct {
 	length float64
@@ -77,7 +83,7 @@ type segment struct {
 // The bars' size; their unit is a hundredth of the longest.
 const (
 	barWidth  = 200.0
-	barHeight = 14.0
+	barHeight = 20.0
 )
 
 // stackedBar draws segments end to end at a scale that puts full at the bar's

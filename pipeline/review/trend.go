@@ -55,7 +55,7 @@ const (
 
 // trendMarks tell the series apart by shape.
 var trendMarks = []draw.GlyphDrawer{
-	draw.CircleGlyph{}, draw.TriangleGlyph{}, draw.BoxGlyph{}, draw.CrossGlyph{},
+	draw.CircleGlyph{}, draw.PyramidGlyph{}, draw.RingGlyph{}, draw.SquareGlyph{},
 }
 
 // viewOutputTrend follows the mean output of confirmed bouts, one point a
@@ -204,7 +204,11 @@ func (v *trendView) draw(yLabel string, withZero bool) error {
 	return err
 }
 
-// marks draws a series as marks joined by a thin line.
+// joinedDays is the longest time between two points that a line joins: beyond,
+// it would suggest a course that nobody measured.
+const joinedDays = 28
+
+// marks draws a series as marks, neighbours in time joined by a thin line.
 type marks struct {
 	points []trendPoint
 	shape  draw.GlyphDrawer
@@ -213,13 +217,14 @@ type marks struct {
 // Plot makes a plotter of it.
 func (m marks) Plot(c draw.Canvas, p *plot.Plot) {
 	x, y := p.Transforms(&c)
-	path := make([]vg.Point, 0, len(m.points))
-	for _, point := range m.points {
-		path = append(path, vg.Point{X: x(float64(point.Day)), Y: y(point.Value)})
+	at := func(i int) vg.Point { return vg.Point{X: x(float64(m.points[i].Day)), Y: y(m.points[i].Value)} }
+	for i := 1; i < len(m.points); i++ {
+		if m.points[i].Day-m.points[i-1].Day <= joinedDays {
+			c.StrokeLines(stroke(inkDoubt, 0.6), []vg.Point{at(i - 1), at(i)})
+		}
 	}
-	c.StrokeLines(stroke(inkDoubt, 0.6), path)
-	for _, at := range path {
-		c.DrawGlyph(draw.GlyphStyle{Color: inkOutput.color(), Radius: 3, Shape: m.shape}, at)
+	for i := range m.points {
+		c.DrawGlyph(draw.GlyphStyle{Color: inkOutput.color(), Radius: 3, Shape: m.shape}, at(i))
 	}
 }
 

@@ -65,7 +65,7 @@ func viewWeeks(data ClientData) weeksView {
 	split := min(len(views), weeksShown)
 	view := weeksView{Shown: views[:split], Older: views[split:]}
 	for i, name := range names {
-		view.Bands = append(view.Bands, bandKey{name, stackedBar([]segment{{1, bandInk(i, len(names))}}, 1, 0)})
+		view.Bands = append(view.Bands, bandKey{name, swatch(bandInk(i, len(names)))})
 	}
 	return view
 }

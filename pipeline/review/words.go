@@ -16,13 +16,14 @@ const absent = "–"
 
 // words are the functions that templates call.
 var words = template.FuncMap{
-	"num":     num,
-	"whole":   whole,
-	"clock":   clock,
-	"day":     day,
-	"plain":   plain,
-	"plural":  plural,
-	"caution": func() string { return Caution },
+	"num":      num,
+	"whole":    whole,
+	"clock":    clock,
+	"day":      day,
+	"plain":    plain,
+	"shortday": func(d calendar.Date) string { return shortDay(d.Time()) },
+	"plural":   plural,
+	"caution":  func() string { return Caution },
 }
 
 // num writes a number with the given decimals. It takes what rows hold: a

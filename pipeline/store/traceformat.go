@@ -8,7 +8,7 @@ import (
 	"strconv"
 
 	"github.com/parquet-go/parquet-go"
-	"github.com/parquet-go/parquet-go/compress/zstd"
+	"github.com/parquet-go/parquet-go/compress/snappy"
 	"github.com/parquet-go/parquet-go/encoding/delta"
 	"github.com/parquet-go/parquet-go/encoding/plain"
 
@@ -133,8 +133,11 @@ func traceSchema(has func(metrics.ChannelSpec) bool) *parquet.Schema {
 	return parquet.NewSchema("trace", group)
 }
 
+// compressed is for what delta encoding leaves compressible. Snappy: these
+// pages are a few kilobytes, on which setting up a stronger codec costs more
+// than all the rest of writing a trace.
 func compressed(n parquet.Node) parquet.Node {
-	return parquet.Compressed(n, &zstd.Codec{Level: zstd.SpeedDefault})
+	return parquet.Compressed(n, &snappy.Codec{})
 }
 
 func channelNamed(name string) metrics.ChannelSpec {

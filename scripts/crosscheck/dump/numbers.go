@@ -23,10 +23,9 @@ type problem struct {
 	Y    column            `json:"y"`
 	Ours map[string]figure `json:"ours"`
 
-	// Boundaries and Halves are the bouts' edges in seconds and the half-widths
-	// claimed for them; for the bout finder alone.
+	// Boundaries are the confirmed bouts' edges in seconds; of the bout finder
+	// alone.
 	Boundaries column `json:"boundaries,omitempty"`
-	Halves     column `json:"halves,omitempty"`
 }
 
 // numbers prints all problems.
@@ -173,8 +172,9 @@ func boutProblem(rounds int, r *rand.Rand) problem {
 	}
 	hold(300, 70)
 	for _, b := range bouts.Find(bouts.Input{Signal: bouts.Power, Values: p.Y}, bouts.DefaultSettings()) {
-		p.Boundaries = append(p.Boundaries, b.Start, b.End)
-		p.Halves = append(p.Halves, b.StartHalf, b.EndHalf)
+		if b.Confidence == bouts.Confirmed {
+			p.Boundaries = append(p.Boundaries, b.Start, b.End)
+		}
 	}
 	return p
 }

@@ -10,20 +10,17 @@ import (
 
 // leg is a recording as it is printed.
 type leg struct {
-	File    string   `json:"file"`
-	Leg     int      `json:"leg"`
-	Error   string   `json:"error,omitempty"` // why the file gave nothing
-	Salvage []string `json:"salvage"`
+	File  string `json:"file"`
+	Error string `json:"error,omitempty"` // why the file gave nothing
 
-	TimeMS     []int64 `json:"time_ms"`
-	HeartRate  column  `json:"heart_rate"`
-	Power      column  `json:"power"`
-	Speed      column  `json:"speed"`
-	Distance   column  `json:"distance"`
-	Altitude   column  `json:"altitude"`
-	Latitude   column  `json:"latitude"`
-	Longitude  column  `json:"longitude"`
-	SegmentsMS []int64 `json:"segments_ms"` // where a pause ends
+	TimeMS    []int64 `json:"time_ms"`
+	HeartRate column  `json:"heart_rate"`
+	Power     column  `json:"power"`
+	Speed     column  `json:"speed"`
+	Distance  column  `json:"distance"`
+	Altitude  column  `json:"altitude"`
+	Latitude  column  `json:"latitude"`
+	Longitude column  `json:"longitude"`
 }
 
 // recordings prints every leg of the files, or why a file has none.
@@ -52,15 +49,11 @@ func recordings(files []string, out *json.Encoder) error {
 func legOf(file string, rec *recording.Recording) leg {
 	s := &rec.Samples
 	l := leg{
-		File: file, Leg: rec.Leg, Salvage: rec.Salvage, TimeMS: s.TimeMS,
-		HeartRate: s.HeartRate, Power: s.Power, Speed: s.Speed,
-		Distance: s.Distance, Altitude: s.Altitude,
+		File: file, TimeMS: s.TimeMS, HeartRate: s.HeartRate, Power: s.Power,
+		Speed: s.Speed, Distance: s.Distance, Altitude: s.Altitude,
 	}
 	if s.Position != nil {
 		l.Latitude, l.Longitude = s.Position.Latitude, s.Position.Longitude
-	}
-	for _, pause := range rec.Pauses {
-		l.SegmentsMS = append(l.SegmentsMS, pause.EndMS)
 	}
 	return l
 }

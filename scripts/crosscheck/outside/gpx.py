@@ -21,9 +21,9 @@ def files(module_dir, demo):
     """The module's GPX files and the demonstration's: path, and a name."""
     root = Path(module_dir(MODULE)) / "test_files"
     for path in sorted(root.glob("*.gpx")):
-        yield str(path), f"gpxgo/{path.name}"
+        yield str(path), f"gpxgo/{path.name}"  # a check each
     for path in sorted(Path(demo).glob("inbox/**/*.gpx")):
-        yield str(path), "demo"
+        yield str(path), "demo GPX"  # one check for all
 
 
 def tracks(path):
@@ -92,11 +92,12 @@ def compare(checks, legs_of, named):
             if length > 0:
                 distances.setdefault(name, []).append((leg["distance"][-1], length))
     for name, pairs in values.items():
-        checks.same(f"gpx-{name}", f"{name} GPX: times, positions, elevations, heart rates",
+        checks.same(f"gpx-{name}", f"{name}: times, positions, elevations, heart rates",
                     LIBRARY, REFERENCE, pairs, TEST)
     for name, lengths in distances.items():
         ours, theirs = max(lengths, key=lambda pair: abs(pair[0] / pair[1] - 1))
-        checks.near(f"gpx-distance-{name}", f"{name} GPX: distance along the track, m (worst of {len(lengths)})",
+        worst = f" (worst of {len(lengths)})" if len(lengths) > 1 else ""
+        checks.near(f"gpx-distance-{name}", f"{name}: distance along the track, m{worst}",
                     GEODESY, REFERENCE, ours, theirs, DISTANCE_TOLERANCE, TEST)
     checks.same("gpx-refused", "GPX files that we refuse: tracks with timed points", LIBRARY, REFERENCE,
                 refused, TEST, "files without any")

@@ -15,7 +15,7 @@ HEAD = """# Checks against the outside
 Written by `scripts/crosscheck/run`; do not edit. The run fails when this list is stale.
 
 Each line compares one of our figures with one from outside: a publication, a public
-data set, an independent library. Figures are shown to seven digits and compared with all.
+data set, an independent library. Figures are shown to six digits and compared with all they have.
 """
 
 
@@ -77,12 +77,12 @@ def _test(check):
 
 
 def _digits(text):
-    """A number to seven digits; any other text as it is."""
+    """A number to six digits, which no machine's rounding changes; any other text as it is."""
     try:
         number = float(text)
     except ValueError:
         return text
-    return f"{number + 0.0:.7g}"
+    return f"{number + 0.0:.6g}"
 
 
 def _escape(text):

@@ -1,7 +1,8 @@
-// Package modtest gives tests the real device files that come with the
-// decoders' modules. They are read where the module cache has them and never
-// copied, so they keep their own licences.
-package modtest
+// Package parsertest is what the parsers' tests share: the real device files
+// that come with the decoders' modules, and what every recording promises. The
+// files are read where the module cache has them and never copied, so they keep
+// their own licences.
+package parsertest
 
 import (
 	"io/fs"
