@@ -15,7 +15,7 @@ import (
 
 // observing picks from the settings what observations rest on.
 func observing(set practice.Settings) Observing {
-	o := Observing{Bouts: bouts.DefaultSettings(), Pacing: set.Pacing, Kinds: metrics.DefaultKindLimits()}
+	o := Observing{Bouts: bouts.DefaultSettings(), Pacing: set.Pacing, Kinds: set.Kinds}
 	o.Bouts.Accept = set.MinConfidence
 	return o
 }

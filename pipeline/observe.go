@@ -94,6 +94,7 @@ func sessionTotals(tr *metrics.Trace, about About) tables.Session {
 		PowerCoverage:  100 * coverage(tr, tr.Power),
 		SpeedCoverage:  100 * coverage(tr, tr.Speed),
 		BridgedS:       float64(rep.BridgedS),
+		CadenceLock:    tables.Num(metrics.CadenceLock(tr.HeartRate, tr.Cadence)),
 		DroppedSamples: int64(rep.Backward + rep.Duplicate + rep.Stray),
 		HRRepaired:     int64(rep.Channel["heart_rate"].Total()),
 		PowerRepaired:  int64(rep.Channel["power"].Total()),

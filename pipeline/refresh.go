@@ -213,7 +213,8 @@ func (r *refresher) measure(client string, members []memberRecord, records map[s
 		t.sessions = append(t.sessions, m.Session)
 		t.bouts = append(t.bouts, m.Bouts...)
 		t.bandTimes = append(t.bandTimes, m.BandTimes...)
-		views = append(views, coach.SessionView{Session: m.Session, Bouts: m.Bouts, BandTimes: m.BandTimes, Facts: facts, HeartRate: rec.Observation.HeartRate})
+		views = append(views, coach.SessionView{Session: m.Session, Bouts: m.Bouts, BandTimes: m.BandTimes, Facts: facts,
+			HeartRate: rec.Observation.HeartRate, CadenceLockPct: tables.Value(m.Session.CadenceLock)})
 	}
 	if lost != nil {
 		return t, lost

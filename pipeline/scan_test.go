@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 )
 
 // inboxWith makes an inbox with files of the given paths, each holding its
@@ -166,6 +167,36 @@ func TestCurrent(t *testing.T) {
 		tt.change(&r, &f)
 		if got := r.current(f, false); got != tt.want {
 			t.Errorf("%s: current is %v", name, got)
+		}
+	}
+}
+
+// Damage is believed once the export has lain still for a while, or when its
+// time stamp makes no sense.
+func TestDamagedIsDeferredWhileYoung(t *testing.T) {
+	now := time.Date(2026, 3, 2, 3, 0, 0, 0, time.UTC)
+	in := &ingester{now: now}
+	tests := []struct {
+		name   string
+		age    time.Duration
+		status string
+		want   string
+	}{
+		{"young and refused", 10 * time.Second, statusRefused, statusDeferred},
+		{"young and salvaged", 10 * time.Second, statusSalvaged, statusDeferred},
+		{"young and whole", 10 * time.Second, statusRead, statusRead},
+		{"settled", settleTime + time.Second, statusRefused, statusRefused},
+		{"settled and salvaged", time.Hour, statusSalvaged, statusSalvaged},
+		{"from the future", -time.Hour, statusRefused, statusRefused},
+	}
+	for _, tt := range tests {
+		m := memberRecord{Status: tt.status, Reason: "cut off", Legs: []legRecord{{Seconds: 5}}}
+		got := in.damaged(found{modTimeNS: now.Add(-tt.age).UnixNano()}, m)
+		if got.Status != tt.want {
+			t.Errorf("%s: %s, want %s", tt.name, got.Status, tt.want)
+		}
+		if deferred := got.Status == statusDeferred; deferred != (len(got.Legs) == 0) || !strings.Contains(got.Reason, "cut off") {
+			t.Errorf("%s: %+v", tt.name, got)
 		}
 	}
 }

@@ -16,7 +16,7 @@ func Trace(in Input) {
 		if in.Signal == HeartRate {
 			ww = rateWeights
 		}
-		fd := finder{fit: f, weights: ww, settings: s, taken: make([]bool, f.blocks.n)}
+		fd := finder{fit: f, weights: ww, settings: s, taken: make([]bool, f.blocks.n), explained: make([]bool, f.blocks.n)}
 		fd.all = f.candidates(s)
 		fmt.Println(" reading", r, "steps", len(f.steps), "cands", len(fd.all), "top", f.top, "cv30", f.noise/30, "V", f.noise)
 		for _, st := range f.coarse {
@@ -47,7 +47,7 @@ func Trace(in Input) {
 				fmt.Printf("%d-%d(%.0f) ", fd.all[k].a*2, fd.all[k].b*2, fd.all[k].level)
 			}
 			fmt.Println()
-			fd.take(best)
+			fd.take(best, fd.weights.odds(x) > 0)
 		}
 	}
 }

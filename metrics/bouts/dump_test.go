@@ -3,6 +3,7 @@ package bouts_test
 import (
 	"fmt"
 	"os"
+	"strings"
 	"testing"
 
 	"boutwise/metrics/bouts"
@@ -10,9 +11,12 @@ import (
 )
 
 func TestDump(t *testing.T) {
+	if os.Getenv("DUMP") == "" {
+		t.Skip()
+	}
 	w, _ := os.Create(map[bool]string{true: "/tmp/featrate.csv", false: "/tmp/feat.csv"}[os.Getenv("RATE") != ""])
 	defer w.Close()
-	fmt.Fprintln(w, "scenario,group,seed,reading,evidence,regular,rounds,outside,contrast,overlap,easy,shortest,clear,sharp,uneven,work,restRatio,climbing,lights,match,n,truth")
+	fmt.Fprintln(w, "scenario,group,seed,reading,evidence,regular,rounds,outside,contrast,overlap,easy,typical,clear,sharp,uneven,work,restRatio,climbing,lights,match,n,truth")
 	for _, sc := range synthetic.Scenarios() {
 		if (sc.Signal == bouts.HeartRate) != (os.Getenv("RATE") != "") {
 			continue
@@ -37,10 +41,34 @@ func TestDump(t *testing.T) {
 	}
 }
 
+func TestODDS(t *testing.T) {
+	if os.Getenv("DUMP") == "" {
+		t.Skip()
+	}
+	for _, sc := range synthetic.Scenarios() {
+		if sc.Group.HasBouts() || !strings.Contains(sc.Name, os.Getenv("DUMP")) {
+			continue
+		}
+		for seed := uint64(1); seed < 151; seed++ {
+			in := sc.Session(seed).Input()
+			for _, b := range bouts.Find(in, bouts.DefaultSettings()) {
+				if b.Confidence == bouts.Confirmed {
+					fmt.Println(sc.Name, seed, len(in.Values), b.Score)
+					bouts.Trace(in)
+					break
+				}
+			}
+		}
+	}
+}
+
 func TestDumpLone(t *testing.T) {
+	if os.Getenv("DUMP") == "" {
+		t.Skip()
+	}
 	w, _ := os.Create("/tmp/lone.csv")
 	defer w.Close()
-	fmt.Fprintln(w, "scenario,group,seed,reading,evidence,regular,rounds,outside,contrast,overlap,easy,shortest,clear,sharp,uneven,work,restRatio,climbing,lights,match,n,truth")
+	fmt.Fprintln(w, "scenario,group,seed,reading,evidence,regular,rounds,outside,contrast,overlap,easy,typical,clear,sharp,uneven,work,restRatio,climbing,lights,match,n,truth")
 	for _, sc := range synthetic.Scenarios() {
 		if sc.Signal == bouts.HeartRate {
 			continue

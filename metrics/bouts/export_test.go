@@ -18,7 +18,7 @@ func Dump(in Input, label func(spans [][2]float64) string) []string {
 		if in.Signal == HeartRate {
 			ww = rateWeights
 		}
-		fd := finder{fit: f, weights: ww, settings: s, altitude: in.Altitude, taken: make([]bool, f.blocks.n)}
+		fd := finder{fit: f, weights: ww, settings: s, altitude: in.Altitude, taken: make([]bool, f.blocks.n), explained: make([]bool, f.blocks.n)}
 		fd.all = f.candidates(s)
 		for len(out) < 100 {
 			best, bw := chain{}, -1e9
@@ -40,6 +40,7 @@ func Dump(in Input, label func(spans [][2]float64) string) []string {
 				spans = append(spans, [2]float64{float64(fd.all[k].a * f.size), float64(fd.all[k].b * f.size)})
 				for i := fd.all[k].a; i < fd.all[k].b; i++ {
 					fd.taken[i] = true
+					fd.explained[i] = fd.weights.odds(x) > 0
 				}
 			}
 			out = append(out, fmt.Sprintf("%d,%v,%v,%s", r, best.evidence, fmt.Sprintf("%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v,%v", x.regular, x.rounds, x.outside, x.contrast, x.overlap, x.easy, x.typical, x.clear, x.sharp, x.uneven, x.work, x.restRatio, x.climbing, x.lights), label(spans)))
@@ -59,7 +60,7 @@ func DumpLone(in Input, label func(spans [][2]float64) string) []string {
 	if in.Signal == HeartRate {
 		ww = rateWeights
 	}
-	fd := finder{fit: f, weights: ww, settings: s, altitude: in.Altitude, taken: make([]bool, f.blocks.n)}
+	fd := finder{fit: f, weights: ww, settings: s, altitude: in.Altitude, taken: make([]bool, f.blocks.n), explained: make([]bool, f.blocks.n)}
 	fd.all = f.candidates(s)
 	var out []string
 	for k, m := range fd.all {

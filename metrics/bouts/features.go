@@ -18,6 +18,7 @@ type features struct {
 	work      float64 // share of the session in bouts
 	restRatio float64 // rest over work between the first and last bout
 	lights    float64 // share of the rests that look like traffic lights
+	open      bool    // the first bout begins with the session
 	climbing  float64 // how far the bouts are just the climbs of a hilly ride, 0 to 1
 }
 
@@ -46,6 +47,7 @@ func (fd *finder) describe(c chain, above []float64) features {
 	x.easy, x.work = fd.shares(t, in)
 	x.typical, x.clear = medianOf(seconds), medianOf(zs)
 	x.lights = fd.lights(c)
+	x.open = fd.all[c.members[0]].open()
 	x.sharp = sharp
 	x.uneven = fd.unevenness(c) / (level - low)
 	span := float64((last.b - first.a) * fd.size)
@@ -99,12 +101,11 @@ func (fd *finder) shares(t pattern, in float64) (easy, work float64) {
 	return gentle / total, in / total
 }
 
-// A rest at a standstill is like a traffic light when it is short beside the
-// work before it, and no longer than lights take.
-const (
-	standstillLevel = 0.15 // of the bouts' level
-	longestLight    = 150.0
-)
+// standstillLevel is the share of the bouts' level below which a rest is a
+// standstill. One that is short beside the work before it is like waiting at
+// lights, or a stop for a drink: it breaks an easy session up and makes no set
+// of it.
+const standstillLevel = 0.3
 
 // lights returns how far a chain's rests look like waiting at lights, 0 to 1.
 func (fd *finder) lights(c chain) float64 {
@@ -112,7 +113,7 @@ func (fd *finder) lights(c chain) float64 {
 	for i, k := range c.members[1:] {
 		p, m := fd.all[c.members[i]], fd.all[k]
 		rest := float64((m.a - p.b) * fd.size)
-		if fd.flank(p.b, m.a) < standstillLevel*c.pattern.level && rest < longestLight {
+		if fd.flank(p.b, m.a) < standstillLevel*c.pattern.level {
 			sum += 1 - pass(rest/p.seconds, 0.4, 0.8)
 		}
 	}

@@ -23,23 +23,24 @@ type weights struct {
 	rest     float64 // against: hardly any rest
 	busy     float64 // against: all work, and not repeating well
 	lights   float64 // against: short standstills that do not repeat well
+	open     float64 // against: begins with the session
 	climbing float64 // against: the ground explains it
 	even     float64 // the sum at which a set is as likely as not
 }
 
 // outputWeights are for power, oxygen cost and speed.
 var outputWeights = weights{
-	regular: 0.85, rounds: 3.5, contrast: 1.3, length: 1.4, easy: 7.5,
-	blunt: 2, uneven: 2, outside: 1.3, surges: 2, rest: 2, busy: 3.5, lights: 4, climbing: 2.5,
-	even: 12.6,
+	regular: 1, rounds: 3.6, contrast: 0.5, length: 1.2, easy: 8,
+	blunt: 2.5, uneven: 1, outside: 2, surges: 1, rest: 1.8, busy: 4.2, lights: 3.4, open: 3, climbing: 2.2,
+	even: 13.5,
 }
 
 // rateWeights are for heart rate. Its edges are blunt, its easy times are
 // never quite easy, and clear of the noise counts for more.
 var rateWeights = weights{
-	regular: 0.95, rounds: 2.8, length: 1.1, clear: 1.15, easy: 0.8,
-	uneven: 5, outside: 1.6, surges: 1.5, rest: 2.7, busy: 2,
-	even: 9.2,
+	regular: 1.9, rounds: 4, length: 1.3, clear: 0.65, easy: 1.2,
+	uneven: 3, outside: 1.8, surges: 0.5, rest: 2.4, busy: 2, lights: 2.5, open: 3,
+	even: 12.2,
 }
 
 // Bounds within which each feature tells anything: beyond them more of it
@@ -71,6 +72,9 @@ func (w weights) odds(x features) float64 {
 		w.lights*loosely*x.lights -
 		w.climbing*x.climbing -
 		w.rest*(1-pass(x.restRatio, 0.02, 0.07))
+	if x.open {
+		e -= w.open
+	}
 	if math.IsNaN(e) {
 		return math.Inf(-1)
 	}
@@ -84,7 +88,7 @@ func probability(odds float64) float64 { return 1 / (1 + math.Exp(-odds)) }
 // other way: each demand below is a factor that is 1 when met with ease and
 // falls to nothing when clearly failed.
 func loneScore(x features) float64 {
-	score := pass(x.outside, 0.15, 0.02) * // nothing as hard elsewhere
+	score := pass(x.outside, 0.3, 0.1) * // nothing as hard elsewhere
 		pass(x.overlap, 0.08, 0.02) * // no rest within
 		pass(x.uneven, 0.20, 0.10) * // held evenly
 		pass(x.easy, 0.25, 0.35) * // less than most of the session
@@ -92,7 +96,7 @@ func loneScore(x features) float64 {
 		pass(x.contrast, 0.17, 0.25) *
 		pass(x.clear, 10, 20) *
 		pass(x.typical, 240, 480)
-	if math.IsNaN(score) {
+	if math.IsNaN(score) || x.open {
 		return 0
 	}
 	return score

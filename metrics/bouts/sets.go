@@ -27,12 +27,14 @@ func like(x, spread, width, odd float64) float64 {
 const durationWidth = 2.5
 
 // Tightness is how closely a set repeats its pattern, as the spread of the
-// logarithms of its durations and rests, and of its levels as a share. A programmed session is strict, one
-// done by feel or by the road is loose; both readings are tried.
+// logarithms of its durations and rests, and of its levels as a share. A programmed session is
+// strict, one done by feel or by the road is loose, and in a ladder or a
+// pyramid the rests follow the work; all three readings are tried.
 type tightness struct{ duration, rest, level float64 }
 
 var (
 	strict = tightness{duration: 0.08, rest: 0.12, level: 0.05}
+	ladder = tightness{duration: 0.50, rest: 0.15, level: 0.08}
 	loose  = tightness{duration: 0.30, rest: 0.40, level: 0.08}
 )
 
@@ -65,6 +67,9 @@ type finder struct {
 	altitude []float64 // m, nil when unknown
 	all      []candidate
 	taken    []bool // blocks in bouts found so far
+
+	// explained are the blocks in bouts of confirmed sets.
+	explained []bool
 }
 
 // leastEvidence is the evidence below which a chain is not worth scoring.
@@ -77,8 +82,8 @@ const mostSets = 6
 // set. Beyond sureOdds likelier makes no difference, and completeness, which
 // the evidence measures, decides alone.
 const (
-	evidenceShare = 0.5
-	sureOdds      = 4.0
+	evidenceShare = 0.6
+	sureOdds      = 2.5
 )
 
 // sets returns the chains worth suggesting, strongest first.
@@ -92,7 +97,9 @@ func (fd *finder) sets() []chain {
 				continue
 			}
 			odds := fd.weights.odds(fd.describe(c, fd.above(t)))
-			c.score = probability(odds)
+			if c.score = probability(odds); c.score < fd.settings.Suggest {
+				continue
+			}
 			if worth := evidenceShare*c.evidence + min(sureOdds, odds); worth > bestWorth {
 				best, bestWorth = c, worth
 			}
@@ -100,19 +107,40 @@ func (fd *finder) sets() []chain {
 		if len(best.members) == 0 {
 			break
 		}
-		fd.take(best)
-		if best.score >= fd.settings.Suggest {
-			found = append(found, best)
-		}
+		fd.take(best, best.score >= fd.settings.Accept)
+		found = append(found, best)
 	}
 	return found
 }
 
-// take marks a chain's time as spoken for.
-func (fd *finder) take(c chain) {
+// Steps of a stair are of about one length, and each is a step up.
+const (
+	stairLeast, stairMost = 0.6, 1.7 // length of the step before, over the block's
+	stairRise             = 0.1      // of its level
+)
+
+// topsStairs tells whether a candidate is only the last step of a session
+// that rises in steps.
+func (fd *finder) topsStairs(m candidate) bool {
+	for k := 1; k+1 < len(fd.steps); k++ {
+		if fd.steps[k+1].a < m.a {
+			continue
+		}
+		// The step before the block, and the one before that.
+		below, before := fd.steps[k-1], fd.steps[k]
+		ratio := float64((before.b-before.a)*fd.size) / m.seconds
+		return ratio > stairLeast && ratio < stairMost && below.mean < (1-stairRise)*before.mean
+	}
+	return false
+}
+
+// take marks a chain's time as spoken for. Only the work of a confirmed set is
+// accounted for: other work as hard still speaks against the next set.
+func (fd *finder) take(c chain, confirmed bool) {
 	for _, k := range c.members {
 		for i := fd.all[k].a; i < fd.all[k].b; i++ {
 			fd.taken[i] = true
+			fd.explained[i] = confirmed
 		}
 	}
 }
@@ -126,6 +154,9 @@ func (fd *finder) lone() (chain, bool) {
 		}
 		c := chain{members: []int{k}}
 		c.pattern = pattern{seconds: m.seconds, level: m.level, low: max(m.left, m.right)}
+		if fd.topsStairs(m) {
+			continue
+		}
 		x := fd.describe(c, fd.above(c.pattern))
 		x.sharp = fd.bluntest(m)
 		if c.score = loneScore(x); c.score > best.score {
@@ -179,9 +210,9 @@ func (fd *finder) templates() []pattern {
 	if len(list) > fd.settings.Templates {
 		list = list[:fd.settings.Templates]
 	}
-	out := make([]pattern, 0, 2*len(list))
+	out := make([]pattern, 0, 3*len(list))
 	for _, p := range list {
-		for _, p.tight = range []tightness{strict, loose} {
+		for _, p.tight = range []tightness{strict, ladder, loose} {
 			out = append(out, p.pattern)
 		}
 	}
@@ -338,14 +369,14 @@ func (fd *finder) link(t pattern, p, c candidate, above []float64) float64 {
 }
 
 // above is the running sum of seconds at the pattern's work level that belong
-// to no bout found so far, by blocks.
+// to no confirmed set, by blocks.
 func (fd *finder) above(t pattern) []float64 {
 	limit := t.limit()
 	sum := make([]float64, fd.blocks.n+1)
 	for _, st := range fd.steps {
 		for i := st.a; i < st.b; i++ {
 			sum[i+1] = sum[i]
-			if st.mean > limit && !fd.taken[i] {
+			if st.mean > limit && !fd.explained[i] {
 				sum[i+1] += float64(fd.size)
 			}
 		}

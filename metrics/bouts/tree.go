@@ -15,6 +15,14 @@ type candidate struct {
 	z           float64 // contrast in standard errors
 }
 
+// openStart is how early in a session, in blocks, a bout cannot begin without
+// its start being open.
+const openStart = 10
+
+// open tells whether the candidate begins with the session: nobody starts a
+// set without having warmed up, and what lies before is not known.
+func (c candidate) open() bool { return c.a < openStart }
+
 // shortestLone is the least length in seconds of a bout that stands alone:
 // shorter ones are surges, climbs and sprints.
 const shortestLone = 240

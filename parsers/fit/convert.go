@@ -134,14 +134,12 @@ func lapsOf(laps []*fit.LapMsg) []recording.Lap {
 		}
 		// The message's own time is written when the lap has ended, which may
 		// be a moment later; the elapsed time is exact.
-		end, timed := unixMS(l.Timestamp)
+		end, _ := unixMS(l.Timestamp)
 		if elapsed := scaled(l.TotalElapsedTime, 0xFFFFFFFF, 1, 0); !math.IsNaN(elapsed) {
 			end = start + int64(elapsed)
-		} else if !timed {
-			end = start
 		}
 		out = append(out, recording.Lap{
-			StartMS: start, EndMS: end,
+			StartMS: start, EndMS: max(start, end),
 			Intensity: intensities[l.Intensity], Trigger: triggers[l.LapTrigger],
 			MeanPower:     scaled(l.AvgPower, 0xFFFF, 1, 0),
 			MeanHeartRate: scaled(l.AvgHeartRate, 0xFF, 1, 0),

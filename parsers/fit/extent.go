@@ -49,7 +49,7 @@ func extentAt(data []byte, at int) extent {
 	case x.next > len(data):
 		x.note = fmt.Sprintf("the file ends %d bytes before the size in its header", x.next-len(data))
 		x.end, x.next = min(x.end, len(data)), len(data)
-	case checksumFits(data, x):
+	case nextHeader(data, x.body) >= x.next && checksumFits(data, x):
 		x.note = fmt.Sprintf("%d bytes behind the end of the data are no FIT file: left out", len(data)-x.next)
 		x.next = len(data)
 	default:

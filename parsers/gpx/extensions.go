@@ -10,49 +10,43 @@ import (
 	"boutwise/parsers/xmlstream"
 )
 
-// extensions is what one track point carries beside time and position; NaN
-// where it does not.
-type extensions struct {
-	heartRate, power, speed, cadence, temperature float64
+// channel is a quantity that extensions carry.
+type channel int
+
+const (
+	heartRate channel = iota
+	cadence
+	power
+	speed
+	temperature
+	nChannels
+)
+
+// channels maps local names, in lower case, to what they hold. hr, cad, atemp
+// and speed are the names of the track-point extension schema; the others are
+// seen in files of other writers (power has no agreed place). Common practice,
+// no source.
+var channels = map[string]channel{
+	"hr": heartRate, "heartrate": heartRate, "heart_rate": heartRate,
+	"cad": cadence, "cadence": cadence,
+	"power": power, "watts": power, "powerinwatts": power,
+	"speed": speed,
+	"atemp": temperature, "temp": temperature, "temperature": temperature,
 }
 
-// readExtensions reads the known values from a point's extension elements, at
-// any depth. The first number found for a channel stands.
-func readExtensions(nodes []gpx.ExtensionNode) extensions {
-	nan := math.NaN()
-	ext := extensions{nan, nan, nan, nan, nan}
-	ext.read(nodes)
-	return ext
-}
-
-// read walks one level and what lies under it.
-func (e *extensions) read(nodes []gpx.ExtensionNode) {
+// readExtensions reads the known values of a point; NaN where it has none. The
+// first number found for a channel stands.
+func readExtensions(nodes []gpx.ExtensionNode) (values [nChannels]float64) {
+	for c := range values {
+		values[c] = math.NaN()
+	}
 	for i := range nodes {
-		node := &nodes[i]
-		if channel := e.channel(node.XMLName.Local); channel != nil && math.IsNaN(*channel) {
-			*channel = xmlstream.Number(node.Data)
+		c, ok := channels[strings.ToLower(nodes[i].XMLName.Local)]
+		if ok && math.IsNaN(values[c]) {
+			values[c] = xmlstream.Number(nodes[i].Data)
 		}
-		e.read(node.Nodes)
 	}
-}
-
-// channel maps a local name to its channel. hr, cad, atemp and speed are the
-// names of the track-point extension schema; the others are seen in files of
-// other writers (power has no agreed place). Common practice, no source.
-func (e *extensions) channel(local string) *float64 {
-	switch strings.ToLower(local) {
-	case "hr", "heartrate", "heart_rate":
-		return &e.heartRate
-	case "cad", "cadence":
-		return &e.cadence
-	case "power", "watts", "powerinwatts":
-		return &e.power
-	case "speed":
-		return &e.speed
-	case "atemp", "temp", "temperature":
-		return &e.temperature
-	}
-	return nil
+	return values
 }
 
 // sportCodes are numbers that some services write for a track's type, each

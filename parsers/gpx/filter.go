@@ -5,15 +5,16 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 	"time"
 
 	"boutwise/parsers/recording"
 	"boutwise/parsers/xmlstream"
 )
 
-// maxExtensions is the most elements inside one track point's extensions that
-// are kept. Writers known to us use fewer than 20.
-const maxExtensions = 48
+// maxValues is the most extension values of one track point that are kept. There
+// are five channels; the room is for writers who repeat one under two names.
+const maxValues = 10
 
 // point is what the filter reads of a track point itself, because gpxgo
 // would lose it.
@@ -36,12 +37,18 @@ type filter struct {
 	lim recording.Limits
 
 	queue []xml.Token // to be given out before anything more is read
-	where []string    // local names of the open elements that were passed on
+	open  []element   // outermost first
 
-	creator    string
-	points     []point // one a track point, in the order of the document
-	marks      int     // tracks and segments
-	extensions int     // elements in this point's extensions so far
+	creator string
+	points  []point // one a track point, in the order of the document
+	marks   int     // tracks and segments
+	values  int     // extension values of this point so far
+}
+
+// element is an open element that was not skipped whole.
+type element struct {
+	name   string // local
+	passed bool   // gpxgo saw its start and must see its end
 }
 
 // Token gives the next token that gpxgo is to see; it implements
@@ -63,21 +70,17 @@ func (f *filter) Token() (xml.Token, error) {
 				return nil, err
 			}
 		case xml.EndElement:
-			if n := len(f.where); n > 0 {
-				f.where = f.where[:n-1]
-			}
-			return t, nil
-		case xml.CharData:
-			// Text counts only in extensions; that of the few other elements
-			// is read with their start.
-			if f.inExtensions() {
+			last := f.open[len(f.open)-1]
+			if f.open = f.open[:len(f.open)-1]; last.passed {
 				return t, nil
 			}
 		}
+		// Text is read with the start of the few elements where it counts.
 	}
 }
 
-// start passes an element on, rewritten where need be, or skips it whole.
+// start passes an element on, rewritten where need be, enters it, or skips it
+// whole.
 func (f *filter) start(t xml.StartElement) error {
 	name := t.Name.Local
 	switch parent := f.parent(); {
@@ -93,16 +96,17 @@ func (f *filter) start(t xml.StartElement) error {
 		return f.passText(t, func(string) bool { return true })
 	case parent == "trkseg" && name == "trkpt":
 		return f.startPoint(t)
-	case parent == "trkpt":
-		return f.startPointChild(t)
-	case f.inExtensions() && f.extensions < maxExtensions:
-		f.extensions++
-		f.pass(xml.StartElement{Name: t.Name})
+	case len(f.open) >= pointDepth:
+		return f.startInPoint(t, parent)
 	default:
 		return xmlstream.Skip(f.in)
 	}
 	return nil
 }
+
+// pointDepth is how many elements are open inside a track point: gpx, trk,
+// trkseg and trkpt. Nothing else is entered that deep.
+const pointDepth = 4
 
 // startPoint passes a track point on with its position, if it has one.
 func (f *filter) startPoint(t xml.StartElement) error {
@@ -112,7 +116,7 @@ func (f *filter) startPoint(t xml.StartElement) error {
 	lat, lon := xmlstream.Attribute(t, "lat"), xmlstream.Attribute(t, "lon")
 	placed := math.Abs(xmlstream.Number(lat)) <= 90 && math.Abs(xmlstream.Number(lon)) <= 180
 	f.points = append(f.points, point{placed: placed})
-	f.extensions = 0
+	f.values = 0
 	out := xml.StartElement{Name: t.Name}
 	if placed {
 		out.Attr = []xml.Attr{
@@ -124,33 +128,32 @@ func (f *filter) startPoint(t xml.StartElement) error {
 	return nil
 }
 
-// startPointChild handles what stands directly in a track point.
-func (f *filter) startPointChild(t xml.StartElement) error {
-	switch t.Name.Local {
-	case "extensions":
-		f.pass(xml.StartElement{Name: t.Name})
-		return nil
-	case "ele":
+// startInPoint handles what stands in a track point, at any depth. Extensions
+// stand in an element of that name in GPX 1.1, in the point itself in GPX 1.0,
+// which also has speed there, and in elements of the writer's own under either.
+// gpxgo gets each value it may need as an extension by itself.
+func (f *filter) startInPoint(t xml.StartElement, parent string) error {
+	name := t.Name.Local
+	switch _, known := channels[strings.ToLower(name)]; {
+	case parent == "trkpt" && name == "ele":
 		return f.passText(t, func(s string) bool { return !math.IsNaN(xmlstream.Number(s)) })
-	case "time":
+	case parent == "trkpt" && name == "time":
 		text, err := xmlstream.Text(f.in)
 		if t, ok := xmlstream.Time(text); ok {
 			p := &f.points[len(f.points)-1]
 			p.ms, p.timed, p.utcOffset = t.UnixMilli(), true, xmlstream.UTCOffset(t)
 		}
 		return err
-	default:
-		// GPX 1.0 has speed here, and knows no extensions element: what other
-		// writers add stands here too. gpxgo reads neither, so it goes where
-		// GPX 1.1 would have it.
-		if f.extensions++; f.extensions > maxExtensions {
-			return xmlstream.Skip(f.in)
-		}
+	case known && f.values < maxValues:
+		f.values++
 		wrapper := xml.Name{Local: "extensions"}
 		f.queue = append(f.queue, xml.StartElement{Name: wrapper})
 		err := f.passText(t, func(string) bool { return true })
 		f.queue = append(f.queue, xml.EndElement{Name: wrapper})
 		return err
+	default:
+		f.open = append(f.open, element{name: name})
+		return nil
 	}
 }
 
@@ -167,20 +170,16 @@ func (f *filter) passText(t xml.StartElement, good func(string) bool) error {
 // pass queues the start of an element and enters it.
 func (f *filter) pass(t xml.StartElement) {
 	f.queue = append(f.queue, t)
-	f.where = append(f.where, t.Name.Local)
+	f.open = append(f.open, element{name: t.Name.Local, passed: true})
 }
 
-// parent is the innermost element that was passed on; "" before the root.
+// parent is the innermost element that was entered; "" before the root.
 func (f *filter) parent() string {
-	if len(f.where) == 0 {
+	if len(f.open) == 0 {
 		return ""
 	}
-	return f.where[len(f.where)-1]
+	return f.open[len(f.open)-1].name
 }
-
-// inExtensions tells whether the filter stands in a track point's extensions:
-// nothing else lies that deep (gpx, trk, trkseg, trkpt, extensions).
-func (f *filter) inExtensions() bool { return len(f.where) >= 5 }
 
 // untimed counts the track points without a time. The one that a damaged
 // document ends in is not counted.

@@ -158,12 +158,12 @@ func (b *builder) sample(p *gpx.GPXPoint, fact point) {
 	s.Position.Latitude = append(s.Position.Latitude, lat)
 	s.Position.Longitude = append(s.Position.Longitude, lon)
 	s.Altitude = append(s.Altitude, ele)
-	ext := readExtensions(p.Extensions.Nodes)
-	s.HeartRate = append(s.HeartRate, ext.heartRate)
-	s.Power = append(s.Power, ext.power)
-	s.Speed = append(s.Speed, ext.speed)
-	s.Cadence = append(s.Cadence, ext.cadence)
-	s.Temperature = append(s.Temperature, ext.temperature)
+	values := readExtensions(p.Extensions.Nodes)
+	s.HeartRate = append(s.HeartRate, values[heartRate])
+	s.Power = append(s.Power, values[power])
+	s.Speed = append(s.Speed, values[speed])
+	s.Cadence = append(s.Cadence, values[cadence])
+	s.Temperature = append(s.Temperature, values[temperature])
 }
 
 // finish drops the channels that no point carried and derives speed and

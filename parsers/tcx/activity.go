@@ -32,6 +32,9 @@ type lap struct {
 // keeps it if it has samples.
 func (r *reader) activity(sport recording.Sport, indoor bool, each func(func(xml.StartElement) error) error) error {
 	r.activities++
+	if err := r.mark(); err != nil {
+		return err
+	}
 	a := &activity{reader: r, rec: &recording.Recording{
 		Format: recording.TCX, Sport: sport, Indoor: indoor,
 		Samples: recording.Samples{Position: &recording.Position{}},

@@ -67,7 +67,7 @@ type reader struct {
 	activities int // activities met, with or without samples
 	samples    int // track points over all activities
 	untimed    int // track points without a time
-	marks      int // laps and tracks over all activities
+	marks      int // activities, laps and tracks
 }
 
 // document reads everything.
@@ -177,10 +177,10 @@ func (r *reader) container(t xml.StartElement) error {
 	return r.skip(t)
 }
 
-// mark counts a lap or track against the limit.
+// mark counts an activity, lap or track against the limit.
 func (r *reader) mark() error {
 	if r.marks++; r.marks > r.lim.MaxMarks {
-		return r.in.Fail(fmt.Sprintf("more than %d laps and tracks", r.lim.MaxMarks))
+		return r.in.Fail(fmt.Sprintf("more than %d activities, laps and tracks", r.lim.MaxMarks))
 	}
 	return nil
 }

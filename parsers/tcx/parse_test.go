@@ -145,7 +145,7 @@ func TestRefused(t *testing.T) {
 		{"cut at once", open, recording.Limits{}, recording.ErrDamaged},
 		{"deep", open + strings.Repeat("<a>", 100), recording.Limits{}, recording.ErrTooLarge},
 		{"many points", open + "<Lap><Track><Trackpoint/><Trackpoint/>", recording.Limits{MaxSamples: 1}, recording.ErrTooLarge},
-		{"many laps", open + "<Lap/><Lap/>", recording.Limits{MaxMarks: 1}, recording.ErrTooLarge},
+		{"many laps", open + "<Lap/><Lap/>", recording.Limits{MaxMarks: 2}, recording.ErrTooLarge},
 	} {
 		if _, err := Parse([]byte(c.data), c.lim); !errors.Is(err, c.reason) {
 			t.Errorf("%s: %v, want %v", c.name, err, c.reason)

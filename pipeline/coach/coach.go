@@ -30,8 +30,8 @@ type SessionView struct {
 	HeartRate metrics.Counts // seconds at each heart rate
 
 	// CadenceLockPct is the share of seconds, in percent, in which the heart
-	// rate equals the cadence: a sensor that counts steps. 0 when there is no
-	// cadence to compare with.
+	// rate equals the cadence: a sensor that counts steps. 0 or NaN when there
+	// is no cadence to compare with.
 	CadenceLockPct float64
 }
 

@@ -72,10 +72,18 @@ func (r *review) progress() tables.Progress {
 			break
 		}
 	}
-	return tables.Progress{
+	row := tables.Progress{
 		ClientID: r.client.ID, AsOf: r.asOf, Stage: string(s.stage),
 		Suggestion: chosen.name, Reason: strings.Join(append([]string{chosen.reason}, r.cautions(s, *chosen)...), " "),
+		KeptWeeks: int32(s.keptWeeks), MissedWeeks: int32(s.missedWeeks),
+		BaseDrift: tables.Num(s.drift), DriftSessions: int32(s.driftSessions),
+		IntervalSessions: int32(s.interval),
 	}
+	if s.sinceChange >= 0 {
+		days := int32(s.sinceChange)
+		row.DaysSinceChange = &days
+	}
+	return row
 }
 
 // cautions lists what must be said with a suggestion.

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"boutwise/metrics"
-	"boutwise/parsers/recording"
 	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/tables"
 )
@@ -37,6 +36,10 @@ func (r *review) maximalUptake() []tables.Capacity {
 	return []tables.Capacity{r.capacity(quantity, fit.Value, fit.Low, fit.High, method, evidence)}
 }
 
+// cycling is the sport, as the sessions name it, whose oxygen cost follows from
+// power and body mass.
+const cycling = "cycling"
+
 // stages gathers steady submaximal work since a day: bouts long enough for
 // heart rate to settle, and base sessions on a bicycle, each with its oxygen
 // cost and its heart rate.
@@ -59,7 +62,7 @@ func (r *review) stages(since calendar.Date) []metrics.Stage {
 				add(tables.Value(b.HRAtThreeQuarters), tables.Value(b.MeanOxygenCost))
 			}
 		}
-		if v.kind() == metrics.Base && v.Session.Sport == string(recording.Cycling) {
+		if v.kind() == metrics.Base && v.Session.Sport == cycling {
 			add(tables.Value(v.Session.MeanHR), metrics.CyclingCost(tables.Value(v.Session.MeanPower), v.Facts.BodyMass))
 		}
 	}

@@ -2,6 +2,7 @@ package practice
 
 import (
 	"boutwise/metrics"
+	"boutwise/metrics/bouts"
 	"boutwise/parsers/recording"
 )
 
@@ -35,9 +36,9 @@ var pacingLimits = metrics.DefaultPacingLimits()
 // boutSettings rule what counts as a bout and how its pacing is named.
 var boutSettings = []setting{
 	{
-		key: "bouts.min_confidence", field: func(s *Settings) any { return &s.MinConfidence }, value: 0.5, low: 0, high: 1,
+		key: "bouts.min_confidence", field: func(s *Settings) any { return &s.MinConfidence }, value: bouts.DefaultSettings().Accept, low: 0, high: 1,
 		what:   "acceptance score from which a bout is confirmed; below it is shown as a question",
-		source: "where misses and false alarms balance on simulated sessions with known bouts",
+		source: "the bout finder's own default",
 	},
 	{
 		key: "pacing.change_pct", field: func(s *Settings) any { return &s.Pacing.ChangePct }, value: pacingLimits.ChangePct, low: 1, high: 50,

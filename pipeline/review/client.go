@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"html/template"
-	"slices"
 
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/tables"
@@ -17,7 +16,6 @@ type clientView struct {
 	Progress   *tables.Progress
 	Prescribed []string
 	Findings   []findingLine
-	MoreFound  int // findings that are not shown
 	Weeks      weeksView
 	Output     *trendView
 	OutputKeys []template.HTML // the marks of Output's series
@@ -28,23 +26,9 @@ type clientView struct {
 	Troubled   []tables.File
 }
 
-const (
-	// findingsShown bounds the findings on a client's page; all are in the
-	// table of findings.
-	findingsShown = 25
-
-	// sessionsShown is how many sessions stand open on the page: about three
-	// months of three a week.
-	sessionsShown = 40
-)
-
-// findingLine is a finding with a link to the session that it is about.
-type findingLine struct {
-	tables.Finding
-
-	Link template.URL // to the session, or to the client; "" for nowhere
-
-}
+// sessionsShown is how many sessions stand open on the page: about three
+// months of three a week.
+const sessionsShown = 40
 
 // sessionLine is a session's line with its link.
 type sessionLine struct {
@@ -72,9 +56,6 @@ func Client(data ClientData) (Page, error) {
 		}
 	}
 	view.Findings = findingLines(data.Findings, up)
-	if more := len(view.Findings) - findingsShown; more > 0 {
-		view.Findings, view.MoreFound = view.Findings[:findingsShown], more
-	}
 	view.Capacities = viewCapacities(data.Capacities)
 	all := sessionLines(data, up)
 	split := min(len(all), sessionsShown)
@@ -105,18 +86,6 @@ func (v *clientView) drawTrends(data ClientData) (err error) {
 // nameOf is how pages call a client: by name, or by id without one.
 func nameOf(c practice.Client) string { return cmp.Or(c.Name, c.ID) }
 
-func findingLines(findings []tables.Finding, up string) []findingLine {
-	var list []findingLine
-	for _, f := range bySeverity(findings) {
-		l := findingLine{Finding: f}
-		if f.SessionID != "" {
-			l.Link = sessionLink(up, f.ClientID, f.SessionID)
-		}
-		list = append(list, l)
-	}
-	return list
-}
-
 func sessionLines(data ClientData, up string) []sessionLine {
 	sorted := newestFirst(data.Sessions)
 	var list []sessionLine
@@ -128,63 +97,4 @@ func sessionLines(data ClientData, up string) []sessionLine {
 		})
 	}
 	return list
-}
-
-// capacityView is one estimate with a drawing of its range.
-type capacityView struct {
-	tables.Capacity
-	Name   string
-	Unit   string
-	Digits int
-	Range  template.HTML // "" without a range
-}
-
-// capacityNames tells people what a quantity's name means, and its unit.
-var capacityNames = map[string]struct {
-	name, unit string
-	digits     int
-}{
-	"critical_power_w":             {"critical power", "W", 0},
-	"work_above_critical_power_kj": {"work above critical power", "kJ", 1},
-	"vo2max_ml_kg_min":             {"maximal oxygen uptake", "mL/kg/min", 1},
-}
-
-// viewCapacities keeps the newest estimate of each quantity, in the order of
-// their names.
-func viewCapacities(rows []tables.Capacity) []capacityView {
-	newest := map[string]tables.Capacity{}
-	for _, c := range rows {
-		if have, known := newest[c.Quantity]; !known || c.AsOf > have.AsOf {
-			newest[c.Quantity] = c
-		}
-	}
-	var list []capacityView
-	for _, c := range newest {
-		v := capacityView{Capacity: c, Name: plain(c.Quantity), Digits: 1}
-		if words, known := capacityNames[c.Quantity]; known {
-			v.Name, v.Unit, v.Digits = words.name, words.unit, words.digits
-		}
-		v.Range = rangeBar(c)
-		list = append(list, v)
-	}
-	slices.SortFunc(list, func(a, b capacityView) int { return cmp.Compare(a.Quantity, b.Quantity) })
-	return list
-}
-
-// rangeBar draws an estimate and its confidence limits on a scale from zero to
-// a little above the upper limit, so that a wide range looks wide.
-func rangeBar(c tables.Capacity) template.HTML {
-	if c.Value == nil || c.Low == nil || c.High == nil || !(*c.High > 0) {
-		return ""
-	}
-	x := func(v float64) float64 { return 1 + (barWidth-2)*max(0, v)/(*c.High*1.05) }
-	style := "stroke:" + inkText.variable()
-	return template.HTML(fmt.Sprintf(
-		`<svg class="bar" viewBox="0 0 %g 14" aria-hidden="true" focusable="false">`+
-			`<path d="M1 7H%g" style="stroke:%s"/>`+
-			`<path d="M%.2f 7H%.2fM%.2f 3V11M%.2f 3V11" style="%s;stroke-width:1.5"/>`+
-			`<circle cx="%.2f" cy="7" r="3.5" style="fill:%s"/></svg>`,
-		barWidth, barWidth-1, inkRule.variable(),
-		x(*c.Low), x(*c.High), x(*c.Low), x(*c.High), style,
-		x(*c.Value), inkText.variable()))
 }

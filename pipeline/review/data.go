@@ -98,8 +98,9 @@ const (
 	// full ones before it.
 	summaryWeeks = 5
 
-	// summaryFindings bounds the findings that a Summary keeps.
-	summaryFindings = 12
+	// summaryFindings is how many findings of one name a Summary keeps: those
+	// of two weeks with a session on most days.
+	summaryFindings = 10
 )
 
 // LineOf puts a session in one line. bouts may hold other sessions' too.
@@ -156,8 +157,9 @@ func Summarise(data ClientData) Summary {
 			sum.Even += line.Even
 		}
 	}
+	kept := map[string]int{} // by name
 	for _, f := range bySeverity(data.Findings) {
-		if f.Severity != note && len(sum.Findings) < summaryFindings {
+		if kept[f.Finding]++; f.Severity != note && kept[f.Finding] <= summaryFindings {
 			sum.Findings = append(sum.Findings, f)
 		}
 	}

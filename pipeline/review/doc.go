@@ -14,7 +14,8 @@
 //     no clock: a page written once stays as it is until one of these changes.
 //   - [Client]: one [ClientData]: the client's rows of every table, the
 //     client's row of clients.csv and prescriptions. No trace and no clock; the
-//     only days on it are those in the rows.
+//     only days on it are those in the rows. Weeks reach to the present one and
+//     progress carries its day, so it changes as often as these rows do.
 //   - [Index]: every client's [Summary], which [Summarise] makes from
 //     [ClientData] and which is small enough to be kept between runs; the
 //     sessions that the run brought in; exports outside any client's folder;

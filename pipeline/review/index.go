@@ -55,7 +55,7 @@ type clientRow struct {
 	Link       template.URL
 	Severity   string // the gravest current finding's: urgent, soon or ""
 	Rank       int    // 0 urgent, 1 soon, 2 neither
-	Since      int    // days since the latest session; -1 without one
+	Since      int    // days since the latest session; never without one
 	LatestLink template.URL
 	ThisWeek   weekCount
 	LastWeek   weekCount
@@ -73,6 +73,9 @@ type weekCount struct {
 // currentDays is for how many days a finding keeps a client among those who
 // need attention: a coach who was away for a week still sees it.
 const currentDays = 14
+
+// never is more days than anybody has been away.
+const never = 99999
 
 // Index renders the morning page.
 func Index(data IndexData) (Page, error) {
@@ -132,7 +135,7 @@ func currentFindings(c Summary, asOf calendar.Date) []tables.Finding {
 }
 
 func rowOf(c Summary, name string, asOf calendar.Date) clientRow {
-	row := clientRow{Summary: c, Name: name, Link: clientLink("", c.ClientID), Rank: 2, Since: -1, EvenPct: -1, EvenText: absent}
+	row := clientRow{Summary: c, Name: name, Link: clientLink("", c.ClientID), Rank: 2, Since: never, EvenPct: -1, EvenText: absent}
 	if found := currentFindings(c, asOf); len(found) > 0 {
 		row.Severity = found[0].Severity
 		row.Rank = 1
@@ -212,7 +215,7 @@ func arrivedLines(arrived []SessionLine, names map[string]string) []sessionLine 
 // Ago says in words how long ago a client's latest session was.
 func (r clientRow) Ago() string {
 	switch r.Since {
-	case -1:
+	case never:
 		return "never"
 	case 0:
 		return "today"

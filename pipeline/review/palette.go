@@ -18,7 +18,7 @@ var (
 	inkPage    = ink{"page", "#fbfaf7", "#181a1b"}
 	inkPanel   = ink{"panel", "#f1efe9", "#222526"}
 	inkText    = ink{"text", "#1f2224", "#e7e5df"}
-	inkMuted   = ink{"muted", "#4c5154", "#b5b8b6"}
+	inkMuted   = ink{"muted", "#4a4f52", "#b5b8b6"}
 	inkRule    = ink{"rule", "#cfccc3", "#3d4244"}
 	inkLink    = ink{"link", "#3d3479", "#c0b9f2"}
 	inkUrgent  = ink{"urgent", "#8a1420", "#ffb3ad"}

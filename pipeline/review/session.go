@@ -53,6 +53,10 @@ func (r boutRow) Lap() string {
 	return "differs"
 }
 
+// Paused is the time, in seconds, from first sample to last that was not
+// recorded. Recorded time counts both ends, duration the steps between.
+func (v sessionView) Paused() float64 { return max(0, v.Session.DurationS+1-v.Session.RecordedS) }
+
 // Session renders a session's page.
 func Session(data SessionData) (Page, error) {
 	const up = "../../"

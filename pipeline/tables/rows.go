@@ -95,6 +95,8 @@ type Session struct {
 	SpeedCoverage float64 `parquet:"speed_coverage_pct" unit:"%" digits:"1"`
 	// Seconds filled by a straight line between two samples at most 10 s apart.
 	BridgedS float64 `parquet:"bridged_s" unit:"s" digits:"0"`
+	// Share of the seconds with heart rate and cadence in which the heart rate equals the cadence or twice it: a sensor that counts steps. Source: common practice, no source.
+	CadenceLock *float64 `parquet:"hr_equals_cadence_pct" unit:"%" digits:"1"`
 	// Samples dropped because their time ran backwards, repeated or lay days away.
 	DroppedSamples int64 `parquet:"dropped_samples" unit:"samples"`
 	// Heart rate samples taken away as impossible, spiking or frozen.

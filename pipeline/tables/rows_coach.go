@@ -46,6 +46,18 @@ type Progress struct {
 	Suggestion string `parquet:"suggestion"`
 	// The rule and the numbers behind the suggestion, and its caution.
 	Reason string `parquet:"reason"`
+	// Evidence: weeks kept one after the other, up to now.
+	KeptWeeks int32 `parquet:"kept_weeks" unit:"weeks"`
+	// Evidence: weeks over and not kept, one after the other, up to now.
+	MissedWeeks int32 `parquet:"missed_weeks" unit:"weeks"`
+	// Evidence: median heart-rate drift of recent base sessions.
+	BaseDrift *float64 `parquet:"base_hr_drift_pct" unit:"%" digits:"1"`
+	// Evidence: the base sessions behind that median.
+	DriftSessions int32 `parquet:"base_drift_sessions" unit:"sessions"`
+	// Evidence: interval sessions ever done.
+	IntervalSessions int32 `parquet:"interval_sessions" unit:"sessions"`
+	// Evidence: days from the last change of the prescription to the coming Monday.
+	DaysSinceChange *int32 `parquet:"days_since_change" unit:"days"`
 }
 
 // Capacity is one estimate of what a client can do.

@@ -11,7 +11,8 @@ from .checks import Checks
 
 # What belongs in the list and is not compared by anything.
 NOT_AT_HAND = [
-    ("TCX, what extensions hold", "their schema is a separate one; only the main schema's rules are checked"),
+    ("TCX, what extensions hold", "their schema is a separate one"),
+    ("TCX, types of text and numbers", "checked are the order, presence and words of elements, by a copy made by hand"),
     ("tables read by Spark and Trino", "neither runs here; pyarrow, DuckDB, Polars and pandas do"),
 ]
 
@@ -61,7 +62,8 @@ def settle(path, text, check):
         path.write_text(text, encoding="utf-8")
         return True
     old = path.read_text(encoding="utf-8") if path.exists() else ""
-    difference = list(difflib.unified_diff(old.splitlines(), text.splitlines(), str(path), "this run", n=0, lineterm=""))
+    lines = difflib.unified_diff(old.splitlines(), text.splitlines(), str(path), "this run", n=0, lineterm="")
+    difference = list(lines)
     if difference:
         print("\n".join(difference[:40]), file=sys.stderr)
         print(f"{path} is stale: run scripts/crosscheck/run and commit it", file=sys.stderr)

@@ -3,11 +3,17 @@
 import json
 import math
 from dataclasses import dataclass
+from importlib.metadata import version
 from pathlib import Path
 
 REFERENCE = "reference library"
 PUBLISHED = "published"
 OPEN_DATA = "open data"
+
+
+def library(name):
+    """An installed library's name with its version, as a source."""
+    return f"{name} {version(name)}"
 
 
 @dataclass(frozen=True)

@@ -6,13 +6,15 @@ from pathlib import Path
 
 import fitdecode
 
-from .checks import REFERENCE
+from .checks import REFERENCE, library
 
 MODULES = ("github.com/tormoder/fit", "github.com/muktihari/fit")
 CHANNELS = ("time_ms", "heart_rate", "power", "speed", "altitude")
 EPOCH_S = 631065600  # 1989-12-31T00:00:00Z, where FIT begins to count
 TEST = "scripts/crosscheck fit"
-PYTHON, JAVASCRIPT = "fitdecode 0.11.0", "fit-file-parser 6.1.2"
+PYTHON = library("fitdecode")
+_PINNED = json.loads((Path(__file__).parent.parent / "package.json").read_text())["dependencies"]
+JAVASCRIPT = f"fit-file-parser {_PINNED['fit-file-parser']}"
 
 # What a decoder cannot be asked for: the channels of a file that are left out
 # of the comparison, or the whole file (no channels), and why. An exception

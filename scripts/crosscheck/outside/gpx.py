@@ -5,10 +5,10 @@ from pathlib import Path
 import gpxpy
 from geographiclib.geodesic import Geodesic
 
-from .checks import REFERENCE
+from .checks import REFERENCE, library
 
 MODULE = "github.com/tkrajina/gpxgo"
-LIBRARY, GEODESY = "gpxpy 1.6.2", "geographiclib 2.1"
+LIBRARY, GEODESY = library("gpxpy"), library("geographiclib")
 TEST = "scripts/crosscheck gpx"
 
 # A sphere of the mean radius against the ellipsoid: over short steps the

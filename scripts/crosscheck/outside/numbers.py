@@ -4,9 +4,9 @@ import numpy
 import ruptures
 from scipy import optimize, stats
 
-from .checks import REFERENCE
+from .checks import REFERENCE, library
 
-SCIPY, NUMPY, RUPTURES = "SciPy 1.17.1", "NumPy 2.4.6", "ruptures 1.1.10"
+SCIPY, NUMPY, RUPTURES = library("SciPy"), library("NumPy"), library("ruptures")
 TEST = "scripts/crosscheck numbers"
 
 # Boundaries of bouts: two seconds are one block of the bout finder.

@@ -12,9 +12,9 @@ import pyarrow
 import pyarrow.dataset
 import pyarrow.parquet
 
-from .checks import REFERENCE
+from .checks import REFERENCE, library
 
-PYARROW, DUCKDB, POLARS, PANDAS = "pyarrow 26.0.1", "DuckDB 2.0.1", "Polars 2.1.0", "pandas 3.1.1"
+PYARROW, DUCKDB, POLARS, PANDAS = (library(name) for name in ("pyarrow", "DuckDB", "Polars", "pandas"))
 TEST = "scripts/crosscheck tables"
 
 
@@ -124,7 +124,8 @@ def compare(checks, out):
         if csv_path.exists():
             header, lines = from_csv(csv_path, table.schema)
             checks.same(f"table-{name}-csv", f"{name}: CSV against Parquet, header and cells",
-                        f"{PYARROW} and Python's csv", REFERENCE, _cells([header, *lines], [names, *ours]), TEST, "cells")
+                        f"{PYARROW} and Python's csv", REFERENCE,
+                        _cells([header, *lines], [names, *ours]), TEST, "cells")
         for reader, theirs in readers.items():
             checks.same(f"table-{name}-{reader.split()[0].lower()}", f"{name}: rows of the folder as one table",
                         f"{reader} against {PYARROW}", REFERENCE, _cells(ours, theirs), TEST, "cells")

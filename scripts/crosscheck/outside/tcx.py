@@ -90,9 +90,7 @@ def faults(element):
     places = [names.index(c) if c in names else -1 for c in children]
     if -1 in places or places != sorted(places):
         yield f"{name} holds {children}"
-    for child, place in zip(children, places):
-        if child not in REPEATED and children.count(child) > 1:
-            yield f"{name} repeats {child}"
+    yield from (f"{name} repeats {c}" for c in set(children) - REPEATED if children.count(c) > 1)
     yield from (f"{name} without {o[:-1]}" for o in order if o.endswith("!") and o[:-1] not in children)
     for child in element:
         yield from faults(child)
