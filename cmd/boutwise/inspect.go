@@ -64,7 +64,7 @@ func printInspection(w io.Writer, in pipeline.Inspection) {
 	printChannels(w, in)
 	if in.Output != nil {
 		unit := signalUnits[s.OutputSignal]
-		fmt.Fprintf(w, "\n%s", drawTrace(strings.ReplaceAll(s.OutputSignal, "_", " ")+", "+unit, in.Output, in.Measurement.Bouts))
+		fmt.Fprintf(w, "\n%s", drawTrace(words(s.OutputSignal)+", "+unit, in.Output, in.Measurement.Bouts))
 		if in.Trace.HeartRate != nil && s.OutputSignal != "heart_rate" {
 			fmt.Fprintf(w, "%s", drawTrace("heart rate, bpm", in.Trace.HeartRate, nil))
 		}
@@ -102,7 +102,7 @@ func printChannels(w io.Writer, in pipeline.Inspection) {
 			removed = fmt.Sprintf("%d impossible, %d spikes, %d frozen", r.Impossible, r.Spike, r.Frozen)
 		}
 		mean := metrics.Stretch{End: float64(in.Trace.N)}.Mean(col)
-		fmt.Fprintf(table, "  %s\t%.0f %%\t%.1f\t%.1f\t%.1f\t%s\t%s\n", strings.ReplaceAll(spec.Name, "_", " "),
+		fmt.Fprintf(table, "  %s\t%.0f %%\t%.1f\t%.1f\t%.1f\t%s\t%s\n", words(spec.Name),
 			100*float64(counts.Seconds())/float64(max(1, recorded)), mean, counts[0].Value, counts[len(counts)-1].Value, spec.Unit, removed)
 	}
 	table.Flush()
@@ -110,10 +110,10 @@ func printChannels(w io.Writer, in pipeline.Inspection) {
 
 func printBouts(w io.Writer, s tables.Session, bouts []tables.Bout) {
 	if len(bouts) == 0 {
-		fmt.Fprintf(w, "\n  No bouts: %s session.\n", article(strings.ReplaceAll(s.Kind, "_", " ")))
+		fmt.Fprintf(w, "\n  No bouts: %s session.\n", article(words(s.Kind)))
 		return
 	}
-	fmt.Fprintf(w, "\n  %d bouts, found by %s: %s session.\n\n", len(bouts), strings.ReplaceAll(bouts[0].Signal, "_", " "), article(strings.ReplaceAll(s.Kind, "_", " ")))
+	fmt.Fprintf(w, "\n  %d bouts, found by %s: %s session.\n\n", len(bouts), strings.ReplaceAll(bouts[0].Signal, "_", " "), article(words(s.Kind)))
 	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(table, "bout\tstart\tlength\tmean\tquarters, % of mean\tsteadiness\tpacing\theart rate\trecovery\t")
 	for _, b := range bouts {
@@ -133,7 +133,7 @@ func boutLine(w io.Writer, b tables.Bout) {
 	case "speed":
 		mean = number("%.2f m/s", b.MeanSpeed)
 	}
-	pacing := strings.ReplaceAll(b.Pacing, "_", " ")
+	pacing := words(b.Pacing)
 	if pacing == "" {
 		pacing = "-"
 	}

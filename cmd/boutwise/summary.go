@@ -1,8 +1,10 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -34,6 +36,7 @@ func printSummary(w io.Writer, dir string, sum pipeline.Summary, took time.Durat
 	printClients(w, sum)
 	printUnread(w, sum.Files)
 	printFindings(w, sum.Findings)
+	printSuggestions(w, sum.Progress)
 	fmt.Fprintf(w, "\nWhere to look:\n  %-28s one folder a table, for notebooks\n  %-28s the same for a spreadsheet\n",
 		filepath.Join(dir, "out", "parquet"), filepath.Join(dir, "out", "csv"))
 }
@@ -97,7 +100,7 @@ func clientLine(w io.Writer, sessions []tables.Session, bouts []tables.Bout, asO
 		share = fmt.Sprintf("%d of %d", even, judged)
 	}
 	fmt.Fprintf(w, "  %s\t%d\t%s\t%s\t%.0f\t%d\t%s\t%d sessions\n", last.ClientID, len(sessions), last.LocalDate,
-		strings.ReplaceAll(last.Kind, "_", " "), last.RecordedS/60, last.Bouts, share, recent)
+		words(last.Kind), last.RecordedS/60, last.Bouts, share, recent)
 }
 
 // printUnread lists what was refused, salvaged or left for the next run.
@@ -116,7 +119,10 @@ func printFindings(w io.Writer, findings []tables.Finding) {
 	order := []string{"urgent", "soon", "note"}
 	sorted := slices.Clone(findings)
 	slices.SortStableFunc(sorted, func(a, b tables.Finding) int {
-		return slices.Index(order, a.Severity) - slices.Index(order, b.Severity)
+		return cmp.Or(
+			slices.Index(order, a.Severity)-slices.Index(order, b.Severity),
+			cmp.Compare(b.Date, a.Date), // the latest first
+		)
 	})
 	var lines []string
 	for _, f := range sorted {
@@ -124,6 +130,29 @@ func printFindings(w io.Writer, findings []tables.Finding) {
 	}
 	printList(w, "Findings:", lines, "the findings table")
 }
+
+// printSuggestions lists what might come next, and below it, once, what to
+// mind before anyone works harder.
+func printSuggestions(w io.Writer, progress []tables.Progress) {
+	var lines []string
+	cautions := map[string]bool{}
+	for _, p := range progress {
+		if p.Suggestion == "hold" {
+			continue
+		}
+		lines = append(lines, fmt.Sprintf("  %s, %s: %s. %s", p.ClientID, words(p.Stage), words(p.Suggestion), p.Reason))
+		if p.Caution != "" {
+			cautions[p.Caution] = true
+		}
+	}
+	printList(w, "Steps to consider; you decide:", lines, "the progress table")
+	for _, caution := range slices.Sorted(maps.Keys(cautions)) {
+		fmt.Fprintln(w, wrap(caution, "    ", lineWidth))
+	}
+}
+
+// words writes a fixed name as a person would.
+func words(name string) string { return strings.ReplaceAll(name, "_", " ") }
 
 func printList(w io.Writer, title string, lines []string, rest string) {
 	if len(lines) == 0 {

@@ -10,8 +10,10 @@ import "math"
 
 const (
 	nearestReach  = 8.0  // s, how far around the block boundary is searched at least
-	farthestReach = 45.0 // s, and at most
-	levelWindow   = 45   // s, from which the level of a side is judged
+	farthestReach = 50.0 // s, and at most
+	firstWindow   = 45   // s, from which the level of a side is judged at first
+	leastWindow   = 20   // s, on a clean signal: what is farther away may differ
+	mostWindow    = 100  // s, on a noisy one
 	rampMargin    = 4    // s next to the boundary that are left out of it
 
 	// The model is never exact: levels move by a share of the step for
@@ -23,9 +25,13 @@ const (
 	// spike cannot place a boundary.
 	mostError = 9.0
 
-	// Real noise is more tangled than the model's: the likelihood is
-	// flattened by this factor, chosen so that the intervals cover.
-	flatten = 0.7
+	// The noise has a longer memory than the first order; where it has, the
+	// likelihood is flattened by how much more it varies in the long run than
+	// the model says, within this bound.
+	mostFlat = 4.0
+
+	// leastHalf is the narrowest half-width reported, in seconds.
+	leastHalf = 0.3
 )
 
 // longestRise bounds a rise in seconds.
@@ -64,6 +70,7 @@ type edges struct {
 	p     series
 	phi   float64 // correlation of the noise from second to second
 	noise float64 // long-run variance
+	trust float64 // factor on the log likelihood, at most 1
 }
 
 // side is what lies on one side of a boundary.
@@ -75,8 +82,8 @@ type side struct {
 
 // newEdges judges the noise that all boundaries share.
 func newEdges(p series, f *fit) edges {
-	e := edges{p: p, noise: f.noise}
-	lag, square := 0.0, 0.0
+	e := edges{p: p, noise: f.noise, trust: 1}
+	lag, square, n := 0.0, 0.0, 0.0
 	for _, st := range f.steps {
 		last := math.NaN()
 		for i := st.a*f.size + rampMargin; i < min(st.b*f.size-rampMargin, len(p.y)); i++ {
@@ -88,22 +95,26 @@ func newEdges(p series, f *fit) edges {
 			if !math.IsNaN(last) {
 				lag += d * last
 				square += last * last
+				n++
 			}
 			last = d
 		}
 	}
 	if square > 0 {
 		e.phi = min(0.95, max(0, lag/square))
+		modelled := square / n * (1 + e.phi) / (1 - e.phi)
+		e.trust = 1 / min(mostFlat, max(1, e.noise/modelled))
 	}
 	return e
 }
 
 // place finds one boundary.
 func (e edges) place(g edge) placed {
-	out := side{}
-	in := out
-	out = e.judge(g.at-min(g.before, levelWindow), g.at-rampMargin)
-	in = e.judge(g.at+rampMargin, g.at+min(g.after, levelWindow))
+	out, in := e.sides(g, firstWindow)
+	if step := in.level - out.level; step != 0 {
+		window := leastWindow + 70*e.noise/(step*step)
+		out, in = e.sides(g, min(mostWindow, window))
+	}
 	step := in.level - out.level
 	if !out.ok || !in.ok || step == 0 {
 		return placed{at: g.at, half: nearestReach}
@@ -113,10 +124,17 @@ func (e edges) place(g edge) placed {
 	in.variance = max(in.variance, floor)
 
 	// The location of a step is uncertain by the noise over its square.
-	reach := min(farthestReach, max(nearestReach, 4*e.noise/(step*step)))
+	reach := min(farthestReach, max(nearestReach, 5*e.noise/(step*step)))
 	from := g.at - min(reach, g.before/2)
 	to := g.at + min(reach, g.after/2)
 	return e.posterior(from, to, out, in)
+}
+
+// sides judges both sides of a boundary from windows of the given length.
+func (e edges) sides(g edge, window float64) (out, in side) {
+	out = e.judge(g.at-min(g.before, window), g.at-rampMargin)
+	in = e.judge(g.at+rampMargin, g.at+min(g.after, window))
+	return out, in
 }
 
 // judge estimates the level and the noise between two times.
@@ -174,7 +192,7 @@ func (e edges) posterior(from, to float64, out, in side) placed {
 		var terms [len(rises)]float64
 		top := math.Inf(-1)
 		for r, form := range rises {
-			terms[r] = flatten * w.likelihood(t, form)
+			terms[r] = e.trust * w.likelihood(t, form)
 			top = max(top, terms[r])
 		}
 		sum := 0.0
@@ -194,7 +212,7 @@ func (e edges) posterior(from, to float64, out, in side) placed {
 	high := crossing(weights, total*0.95)
 	return placed{
 		at:   from + mid*spacing,
-		half: max(0.5, max(mid-low, high-mid)*spacing),
+		half: max(leastHalf, max(mid-low, high-mid)*spacing),
 	}
 }
 

@@ -34,15 +34,14 @@ var channels = map[string]channel{
 	"atemp": temperature, "temp": temperature, "temperature": temperature,
 }
 
-// readExtensions reads the known values of a point; NaN where it has none. The
-// first number found for a channel stands.
+// readExtensions reads a point's values as the filter left them, one a channel;
+// NaN where it has none.
 func readExtensions(nodes []gpx.ExtensionNode) (values [nChannels]float64) {
 	for c := range values {
 		values[c] = math.NaN()
 	}
 	for i := range nodes {
-		c, ok := channels[strings.ToLower(nodes[i].XMLName.Local)]
-		if ok && math.IsNaN(values[c]) {
+		if c, ok := channels[strings.ToLower(nodes[i].XMLName.Local)]; ok {
 			values[c] = xmlstream.Number(nodes[i].Data)
 		}
 	}

@@ -12,10 +12,6 @@ import (
 	"boutwise/parsers/xmlstream"
 )
 
-// maxValues is the most extension values of one track point that are kept. There
-// are five channels; the room is for writers who repeat one under two names.
-const maxValues = 10
-
 // point is what the filter reads of a track point itself, because gpxgo
 // would lose it.
 type point struct {
@@ -40,9 +36,9 @@ type filter struct {
 	open  []element   // outermost first
 
 	creator string
-	points  []point // one a track point, in the order of the document
-	marks   int     // tracks and segments
-	values  int     // extension values of this point so far
+	points  []point         // one a track point, in the order of the document
+	marks   int             // tracks and segments
+	has     [nChannels]bool // channels that this point has so far
 }
 
 // element is an open element that was not skipped whole.
@@ -116,7 +112,7 @@ func (f *filter) startPoint(t xml.StartElement) error {
 	lat, lon := xmlstream.Attribute(t, "lat"), xmlstream.Attribute(t, "lon")
 	placed := math.Abs(xmlstream.Number(lat)) <= 90 && math.Abs(xmlstream.Number(lon)) <= 180
 	f.points = append(f.points, point{placed: placed})
-	f.values = 0
+	f.has = [nChannels]bool{}
 	out := xml.StartElement{Name: t.Name}
 	if placed {
 		out.Attr = []xml.Attr{
@@ -134,9 +130,9 @@ func (f *filter) startPoint(t xml.StartElement) error {
 // gpxgo gets each value it may need as an extension by itself.
 func (f *filter) startInPoint(t xml.StartElement, parent string) error {
 	name := t.Name.Local
-	switch _, known := channels[strings.ToLower(name)]; {
+	switch c, known := channels[strings.ToLower(name)]; {
 	case parent == "trkpt" && name == "ele":
-		return f.passText(t, func(s string) bool { return !math.IsNaN(xmlstream.Number(s)) })
+		return f.passText(t, isNumber)
 	case parent == "trkpt" && name == "time":
 		text, err := xmlstream.Text(f.in)
 		if t, ok := xmlstream.Time(text); ok {
@@ -144,11 +140,14 @@ func (f *filter) startInPoint(t xml.StartElement, parent string) error {
 			p.ms, p.timed, p.utcOffset = t.UnixMilli(), true, xmlstream.UTCOffset(t)
 		}
 		return err
-	case known && f.values < maxValues:
-		f.values++
+	case known && !f.has[c]:
+		// The first number for a channel stands.
 		wrapper := xml.Name{Local: "extensions"}
 		f.queue = append(f.queue, xml.StartElement{Name: wrapper})
-		err := f.passText(t, func(string) bool { return true })
+		err := f.passText(t, func(s string) bool {
+			f.has[c] = isNumber(s)
+			return f.has[c]
+		})
 		f.queue = append(f.queue, xml.EndElement{Name: wrapper})
 		return err
 	default:
@@ -166,6 +165,9 @@ func (f *filter) passText(t xml.StartElement, good func(string) bool) error {
 	}
 	return err
 }
+
+// isNumber tells whether a text is a finite number.
+func isNumber(text string) bool { return !math.IsNaN(xmlstream.Number(text)) }
 
 // pass queues the start of an element and enters it.
 func (f *filter) pass(t xml.StartElement) {

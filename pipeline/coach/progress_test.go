@@ -109,14 +109,14 @@ func TestSuggestions(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			got := reviewed(t, tt.config, tt.asOf, tt.sessions...).Progress[0]
-			if got.Suggestion != tt.want || !strings.Contains(got.Reason, tt.reason) {
+			if got.Suggestion != tt.want || !strings.Contains(got.Reason+" "+got.Caution, tt.reason) {
 				t.Errorf("%s: %s\nwant %s: ... %s", got.Suggestion, got.Reason, tt.want, tt.reason)
 			}
 			// Whatever asks for more carries the caution and defers to the
 			// clinician; whatever does not, does not cry wolf.
 			harder := slices.Contains([]string{LongerBase, AnotherBaseDay, BeginBursts, BeginIntervals, OneMoreRound, LongerBouts, RetestCapacity}, got.Suggestion)
-			if harder != strings.Contains(got.Reason, cautionHarder) {
-				t.Errorf("caution with %s: %s", got.Suggestion, got.Reason)
+			if harder != strings.Contains(got.Caution, cautionHarder) {
+				t.Errorf("caution with %s: %s", got.Suggestion, got.Caution)
 			}
 		})
 	}
@@ -139,14 +139,14 @@ func TestStages(t *testing.T) {
 }
 
 // TestMedicationCaution: whatever is suggested to a client on medication, the
-// reason says that heart rate gives no verdict.
+// caution says that heart rate gives no verdict.
 func TestMedicationCaution(t *testing.T) {
 	c := config{client: "c1,A,1980,female,yes", prescriptions: prescribe(1, "base,3,40,,,")}
 	hot := func(week, day int) SessionView {
 		return session(week, day).at(metrics.Count{Value: 170, Seconds: 2400})
 	}
 	got := reviewed(t, c, on(4, 6), weekly(1, 4, hot, 0, 2, 4)...).Progress[0]
-	if got.Suggestion != BeginBursts || !strings.Contains(got.Reason, cautionMedication) || !strings.Contains(got.Reason, "drift not measured") {
+	if got.Suggestion != BeginBursts || !strings.Contains(got.Caution, cautionMedication) || !strings.Contains(got.Reason, "drift not measured") {
 		t.Errorf("%s: %s", got.Suggestion, got.Reason)
 	}
 }

@@ -44,8 +44,10 @@ type Progress struct {
 	Stage string `parquet:"stage"`
 	// What the coach might consider next; never a prescription.
 	Suggestion string `parquet:"suggestion"`
-	// The rule and the numbers behind the suggestion, and its caution.
+	// The rule and the numbers behind the suggestion.
 	Reason string `parquet:"reason"`
+	// What to mind before following the suggestion; every one that asks for harder work has it. Source: Riebe et al. 2015 for the screening.
+	Caution string `parquet:"caution,optional"`
 	// Evidence: weeks kept one after the other, up to now.
 	KeptWeeks int32 `parquet:"kept_weeks" unit:"weeks"`
 	// Evidence: weeks over and not kept, one after the other, up to now.
