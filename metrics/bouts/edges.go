@@ -14,6 +14,7 @@ const (
 	firstWindow   = 45   // s, from which the level of a side is judged at first
 	leastWindow   = 20   // s, on a clean signal: what is farther away may differ
 	mostWindow    = 100  // s, on a noisy one
+	windowPerBlur = 70   // s of window per second by which noise blurs the step
 	rampMargin    = 4    // s next to the boundary that are left out of it
 
 	// The model is never exact: levels move by a share of the step for
@@ -29,6 +30,9 @@ const (
 	// likelihood is flattened by how much more it varies in the long run than
 	// the model says, within this bound.
 	mostFlat = 4.0
+
+	// levelDoubt flattens it further in noise, per second of blur.
+	levelDoubt = 0.7
 
 	// leastHalf is the narrowest half-width reported, in seconds.
 	leastHalf = 0.3
@@ -112,8 +116,7 @@ func newEdges(p series, f *fit) edges {
 func (e edges) place(g edge) placed {
 	out, in := e.sides(g, firstWindow)
 	if step := in.level - out.level; step != 0 {
-		window := leastWindow + 70*e.noise/(step*step)
-		out, in = e.sides(g, min(mostWindow, window))
+		out, in = e.sides(g, min(mostWindow, leastWindow+windowPerBlur*e.noise/(step*step)))
 	}
 	step := in.level - out.level
 	if !out.ok || !in.ok || step == 0 {
@@ -124,7 +127,10 @@ func (e edges) place(g edge) placed {
 	in.variance = max(in.variance, floor)
 
 	// The location of a step is uncertain by the noise over its square.
-	reach := min(farthestReach, max(nearestReach, 5*e.noise/(step*step)))
+	blur := e.noise / (step * step)
+	reach := min(farthestReach, max(nearestReach, 5*blur))
+	// The levels of the sides are the less known the noisier they are.
+	e.trust /= 1 + levelDoubt*min(1.5, blur)
 	from := g.at - min(reach, g.before/2)
 	to := g.at + min(reach, g.after/2)
 	return e.posterior(from, to, out, in)

@@ -75,7 +75,7 @@ func (r *review) progress() tables.Progress {
 	row := tables.Progress{
 		ClientID: r.client.ID, AsOf: r.asOf, Stage: string(s.stage),
 		Suggestion: chosen.name, Reason: chosen.reason,
-		Caution: strings.Join(r.cautions(s, *chosen), " "),
+		Caution:   strings.Join(r.cautions(s, *chosen), " "),
 		KeptWeeks: int32(s.keptWeeks), MissedWeeks: int32(s.missedWeeks),
 		BaseDrift: tables.Num(s.drift), DriftSessions: int32(s.driftSessions),
 		IntervalSessions: int32(s.interval),

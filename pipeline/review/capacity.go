@@ -16,24 +16,25 @@ type capacityView struct {
 	Unit   string
 	Digits int
 	Range  template.HTML // "" without a range
+	place  int           // in capacityNames
 }
 
-// capacityNames tells people what a quantity's name means, and its unit.
-var capacityNames = map[string]struct {
-	name, unit string
-	digits     int
+// capacityNames tells people what a quantity's name means, in the order of the
+// page.
+var capacityNames = []struct {
+	quantity, name, unit string
+	digits               int
 }{
-	"critical_power_w":             {"critical power", "W", 0},
-	"work_above_critical_power_kj": {"work above critical power", "kJ", 1},
-	"vo2max_ml_kg_min":             {"maximal oxygen uptake", "mL/kg/min", 1},
-
-	"base_output_trend_pct_per_month":      {"trend of base output", "% a month", 1},
-	"interval_output_trend_pct_per_month":  {"trend of interval output", "% a month", 1},
-	"base_hr_drift_trend_points_per_month": {"trend of base heart-rate drift", "points a month", 1},
+	{"critical_power_w", "critical power", "W", 0},
+	{"work_above_critical_power_kj", "work above critical power", "kJ", 1},
+	{"vo2max_ml_kg_min", "maximal oxygen uptake", "mL/kg/min", 1},
+	{"base_output_trend_pct_per_month", "trend of base output", "% a month", 1},
+	{"interval_output_trend_pct_per_month", "trend of interval output", "% a month", 1},
+	{"base_hr_drift_trend_points_per_month", "trend of base heart-rate drift", "points a month", 2},
 }
 
-// viewCapacities keeps the newest estimate of each quantity, in the order of
-// their names.
+// viewCapacities keeps the newest estimate of each quantity: the named ones in
+// their order, then others by name.
 func viewCapacities(rows []tables.Capacity) []capacityView {
 	newest := map[string]tables.Capacity{}
 	for _, c := range rows {
@@ -43,14 +44,17 @@ func viewCapacities(rows []tables.Capacity) []capacityView {
 	}
 	var list []capacityView
 	for _, c := range newest {
-		v := capacityView{Capacity: c, Name: plain(c.Quantity), Digits: 1}
-		if words, known := capacityNames[c.Quantity]; known {
-			v.Name, v.Unit, v.Digits = words.name, words.unit, words.digits
+		v := capacityView{Capacity: c, Name: plain(c.Quantity), Digits: 1, Range: rangeBar(c), place: len(capacityNames)}
+		for i, named := range capacityNames {
+			if named.quantity == c.Quantity {
+				v.Name, v.Unit, v.Digits, v.place = named.name, named.unit, named.digits, i
+			}
 		}
-		v.Range = rangeBar(c)
 		list = append(list, v)
 	}
-	slices.SortFunc(list, func(a, b capacityView) int { return cmp.Compare(a.Quantity, b.Quantity) })
+	slices.SortFunc(list, func(a, b capacityView) int {
+		return cmp.Or(cmp.Compare(a.place, b.place), cmp.Compare(a.Quantity, b.Quantity))
+	})
 	return list
 }
 

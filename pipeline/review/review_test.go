@@ -2,6 +2,7 @@ package review
 
 import (
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -284,6 +285,42 @@ func TestAttentionOrder(t *testing.T) {
 	for _, id := range []string{"calm", "past"} {
 		if strings.Contains(attention, id+".html") {
 			t.Errorf("%s needs no attention but is listed", id)
+		}
+	}
+}
+
+// The newest estimate of a quantity is shown, an older one is not; one that the
+// data could not bear says why.
+func TestCapacities(t *testing.T) {
+	data, _ := fixture()
+	list := viewCapacities(data.Capacities)
+	if len(list) != 2 || list[0].Name != "critical power" || tables.Value(list[0].Value) != 200 || list[0].Range == "" {
+		t.Fatalf("got %+v, want the newest critical power with its range first", list)
+	}
+	if list[1].Range != "" || list[1].Evidence == "" {
+		t.Errorf("got %+v, want no drawing and the reason", list[1])
+	}
+}
+
+func BenchmarkSession(b *testing.B) {
+	_, data := fixture()
+	for b.Loop() {
+		if _, err := Session(data); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkIndexOf1000(b *testing.B) {
+	data, _ := fixture()
+	clients := make([]Summary, 1000)
+	for i := range clients {
+		clients[i] = Summarise(data)
+		clients[i].ClientID = strconv.Itoa(i)
+	}
+	for b.Loop() {
+		if _, err := Index(IndexData{AsOf: asOf, Clients: clients}); err != nil {
+			b.Fatal(err)
 		}
 	}
 }

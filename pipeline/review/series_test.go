@@ -141,6 +141,7 @@ func TestWords(t *testing.T) {
 		{num(1, -3.44), "−3.4"}, {num(0, -0.2), "0"}, {num(0, nan), absent}, {num(1, (*float64)(nil)), absent},
 		{whole(ptr(2.5000001)), "3"}, {clock(59.6), "1:00"}, {clock(3725.0), "1:02:05"}, {clock(nan), absent},
 		{plural(1, "bout"), "1 bout"}, {plural(2, "bout"), "2 bouts"}, {plain("base_with_bursts"), "base with bursts"},
+		{sentence("no session"), "No session."}, {sentence("Why?"), "Why?"}, {capital("éclair"), "Éclair"}, {sentence(""), ""},
 		{listed([]string{"a", "b", "c"}), "a, b and c"}, {listed(nil), ""},
 		{clock(roundedLength(58)), "1:00"}, {clock(roundedLength(112)), "2:00"}, {clock(roundedLength(245)), "4:00"},
 	} {

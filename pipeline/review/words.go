@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"boutwise/pipeline/calendar"
 )
@@ -23,6 +25,7 @@ var words = template.FuncMap{
 	"plain":    plain,
 	"shortday": func(d calendar.Date) string { return shortDay(d.Time()) },
 	"plural":   plural,
+	"sentence": sentence,
 	"caution":  func() string { return Caution },
 }
 
@@ -99,10 +102,19 @@ func outOf(n, of int) string { return fmt.Sprintf("%d of %d", n, of) }
 
 // capital makes a sentence of words.
 func capital(s string) string {
-	if s == "" {
-		return s
+	first, size := utf8.DecodeRuneInString(s)
+	if size == 0 {
+		return ""
 	}
-	return strings.ToUpper(s[:1]) + s[1:]
+	return string(unicode.ToUpper(first)) + s[size:]
+}
+
+// sentence makes a message stand among sentences: a capital and a full stop.
+func sentence(message string) string {
+	if message == "" || strings.ContainsAny(message[len(message)-1:], ".?!") {
+		return capital(message)
+	}
+	return capital(message) + "."
 }
 
 // outputUnit is what an output signal is shown in, and by how much its value

@@ -64,8 +64,13 @@ func EncodeParquet[R any](t *Table, rows []R) ([]byte, error) {
 	}
 	var buf bytes.Buffer
 	w := parquet.NewGenericWriter[R](&buf, options...)
-	if _, err := w.Write(rounded(t, rows)); err != nil {
-		return nil, fmt.Errorf("table %s: %w", t.Name, err)
+	// Row by row: given many rows at once, version 0.32 of the library takes
+	// empty optional strings behind a run of present ones for present.
+	out := rounded(t, rows)
+	for i := range out {
+		if _, err := w.Write(out[i : i+1]); err != nil {
+			return nil, fmt.Errorf("table %s: %w", t.Name, err)
+		}
 	}
 	if err := w.Close(); err != nil {
 		return nil, fmt.Errorf("table %s: %w", t.Name, err)

@@ -139,6 +139,33 @@ func TestPromisedColumns(t *testing.T) {
 	}
 }
 
+// Empty optional strings are missing, whatever stands before them. The
+// pattern once came out with missing values present.
+func TestMissingStringsStayMissing(t *testing.T) {
+	var rows []File
+	for _, reason := range []string{"", "cut short", "", "", "cut short", "cut short", "", ""} {
+		rows = append(rows, File{Path: "p", Status: "read", Reason: reason})
+	}
+	file, err := EncodeParquet(Files, rows)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := parquet.OpenFile(bytes.NewReader(file), int64(len(file)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	column, _ := f.Schema().Lookup("reason")
+	pages := f.RowGroups()[0].ColumnChunks()[column.ColumnIndex].Pages()
+	defer pages.Close()
+	page, err := pages.ReadPage()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if page.NumNulls() != 5 || page.NumValues() != int64(len(rows)) {
+		t.Errorf("%d of %d values missing, want 5 of %d", page.NumNulls(), page.NumValues(), len(rows))
+	}
+}
+
 func TestMetadata(t *testing.T) {
 	file, err := EncodeParquet(Bouts, []Bout{})
 	if err != nil {
