@@ -187,6 +187,10 @@ func (in *ingester) readMember(f found, m parsers.Member) (memberRecord, error) 
 			member.Format = string(parse.Format)
 		}
 		member.Status, member.Reason = statusRefused, err.Error()
+		// What begins as something else will not become an export by waiting.
+		if errors.Is(err, recording.ErrUnknownFormat) && len(m.Data) > 0 && m.Data[0] != 0 {
+			return member, nil
+		}
 		return in.damaged(f, member), nil
 	}
 	for _, rec := range recordings {

@@ -36,7 +36,7 @@ func (d *demoCommand) Run(c *console) error {
 		return err
 	}
 	fmt.Fprintln(c.out, "All of this is invented: clients, sessions and devices.")
-	printSummary(c.out, d.Dir, sum, time.Since(started))
+	printSummary(c.out, d.Dir, sum)
 	fmt.Fprintf(c.out, "\nTry one export by itself:\n  boutwise inspect %s\n", filepath.Join(d.Dir, "inbox", firstFIT(sum)))
 	return nil
 }

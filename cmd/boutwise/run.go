@@ -1,12 +1,10 @@
 package main
 
 import (
-	"encoding/json"
-	"time"
-
 	"boutwise/pipeline"
 	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/tables"
+	"encoding/json"
 )
 
 // runCommand is the nightly job.
@@ -41,12 +39,11 @@ func (r *runCommand) Run(c *console) error {
 	if err != nil {
 		return err
 	}
-	started := time.Now()
 	sum, err := pipeline.Run(c.ctx, o)
 	if err != nil {
 		return err
 	}
-	if err := report(c, r.practiceFlags, sum, time.Since(started)); err != nil {
+	if err := report(c, r.practiceFlags, sum); err != nil {
 		return err
 	}
 	if r.Strict && countStatus(sum.Files)["refused"] > 0 {
@@ -67,19 +64,18 @@ func (r *reprocessCommand) Run(c *console) error {
 	if err != nil {
 		return err
 	}
-	started := time.Now()
 	sum, err := pipeline.Reprocess(c.ctx, o)
 	if err != nil {
 		return err
 	}
-	return report(c, r.practiceFlags, sum, time.Since(started))
+	return report(c, r.practiceFlags, sum)
 }
 
-func report(c *console, f practiceFlags, sum pipeline.Summary, took time.Duration) error {
+func report(c *console, f practiceFlags, sum pipeline.Summary) error {
 	if f.JSON {
 		return printJSON(c, sum)
 	}
-	printSummary(c.out, f.Practice, sum, took)
+	printSummary(c.out, f.Practice, sum)
 	return nil
 }
 

@@ -9,7 +9,6 @@ import (
 	"slices"
 	"strings"
 	"text/tabwriter"
-	"time"
 
 	"boutwise/pipeline"
 	"boutwise/pipeline/calendar"
@@ -26,8 +25,8 @@ const listed = 8
 
 // printSummary says what a run found, for a coach: what came in, what each
 // client did of late, what needs a look, and where everything is.
-func printSummary(w io.Writer, dir string, sum pipeline.Summary, took time.Duration) {
-	fmt.Fprintf(w, "\nReview of %s, %s\n\n", sum.AsOf, took.Round(100*time.Millisecond))
+func printSummary(w io.Writer, dir string, sum pipeline.Summary) {
+	fmt.Fprintf(w, "\nReview of %s\n\n", sum.AsOf)
 	printIntake(w, sum)
 	if sum.Refreshed.Clients == 0 {
 		fmt.Fprintf(w, "Nothing changed for any client. The tables in %s are up to date.\n", filepath.Join(dir, "out"))
@@ -70,6 +69,9 @@ func printClients(w io.Writer, sum pipeline.Summary) {
 		byClient[s.ClientID] = append(byClient[s.ClientID], s)
 	}
 	fmt.Fprintf(w, "%d sessions of %d clients brought up to date.\n\n", len(sum.Sessions), len(order))
+	if len(order) == 0 {
+		return
+	}
 	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "  client\tsessions\tlatest\twas\tof it min\tbouts\teven\tlast 4 weeks")
 	for _, client := range order {

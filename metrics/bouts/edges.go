@@ -35,7 +35,7 @@ const (
 	levelDoubt = 0.7
 
 	// leastHalf is the narrowest half-width reported, in seconds.
-	leastHalf = 0.3
+	leastHalf = 0.25
 )
 
 // longestRise bounds a rise in seconds.

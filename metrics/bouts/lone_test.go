@@ -2,10 +2,10 @@ package bouts_test
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"testing"
 
-	"boutwise/metrics/bouts"
 	"boutwise/metrics/synthetic"
 )
 
@@ -14,15 +14,31 @@ func TestLoneDbg(t *testing.T) {
 		t.Skip()
 	}
 	for _, sc := range synthetic.Scenarios() {
-		if sc.Name != "trainer lone block" {
+		if sc.Name != "outdoor rounds" {
 			continue
 		}
-		for _, seed := range []uint64{10, 17, 25, 33, 49} {
+		for seed := uint64(1); seed < 16; seed++ {
 			se := sc.Session(seed)
-			fmt.Println(seed, se.Truth[0].Start, se.Truth[0].End)
-			for _, l := range bouts.DumpLone(se.Input(), func(s [][2]float64) string { return fmt.Sprint(s) }) {
-				fmt.Println("  ", l)
+			v := se.Input().Values[int(se.Truth[0].Start)+5 : int(se.Truth[0].End)-5]
+			st := func(k int) float64 {
+				var x []float64
+				for i := 0; i+k <= len(v); i += k {
+					m := 0.0
+					for _, a := range v[i : i+k] {
+						m += a / float64(k)
+					}
+					x = append(x, m)
+				}
+				m, q := 0.0, 0.0
+				for _, a := range x {
+					m += a / float64(len(x))
+				}
+				for _, a := range x {
+					q += (a - m) * (a - m) / float64(len(x)-1)
+				}
+				return math.Sqrt(q) / m
 			}
+			fmt.Printf("gen cv1 %.3f cv5 %.3f cv10 %.3f cv30 %.3f cv60 %.3f\n", st(1), st(5), st(10), st(30), st(60))
 		}
 	}
 }

@@ -53,6 +53,8 @@ func (r *beatReader) read(p *plan, b []byte, beats []beat) []beat {
 		switch {
 		case len(full) >= 4*(i+1):
 			r.ticks = uint64(p.order.Uint32(full[4*i:]))
+		// The difference to the latest, modulo 12 bits: 4 s, in which every
+		// living heart beats.
 		case len(low) >= 3*(i/2)+3:
 			r.ticks += (uint64(ticks12(low[3*(i/2):], i%2)) - r.ticks) & 0xFFF
 		default:
@@ -108,6 +110,7 @@ func fillHeartRate(s *recording.Samples, beats []beat) (filled int) {
 			continue
 		}
 		since := at - maxBeatAgeMS
+		// Each beat counts once, for the sample that follows it.
 		if i > 0 && s.TimeMS[i-1] < at {
 			since = max(since, s.TimeMS[i-1])
 		}

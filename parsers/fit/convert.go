@@ -17,7 +17,7 @@ func (f *normalised) convert(file *fit.File, a *fit.ActivityFile) []*recording.R
 	device := deviceOf(file, a)
 	offset := utcOffset(a.Activity)
 	pauses := pausesOf(a.Events)
-	lost := 0
+	lost := 0 // records without a time
 	var recs []*recording.Recording
 	for i := range legs {
 		l := &legs[i]
@@ -41,6 +41,7 @@ func (f *normalised) convert(file *fit.File, a *fit.ActivityFile) []*recording.R
 		if len(f.beats) > 0 {
 			fillHeartRate(&rec.Samples, f.beats)
 		}
+		// Only now: heartbeats may have filled a column that had nothing.
 		rec.Samples.DropEmpty()
 		motion.Complete(&rec.Samples, startsAfter(rec.Samples.TimeMS, rec.Pauses))
 		recs = append(recs, rec)
@@ -85,6 +86,8 @@ func samplesOf(records []*fit.RecordMsg) recording.Samples {
 		if !ok {
 			continue
 		}
+		// Speed and altitude: the decoder copies the narrow field into the wide
+		// one, so the wide one always has the value.
 		s.TimeMS = append(s.TimeMS, ms)
 		heartRate = append(heartRate, scaled(r.HeartRate, 0xFF, 1, 0))
 		power = append(power, scaled(r.Power, 0xFFFF, 1, 0))
@@ -188,6 +191,7 @@ func utcOffset(a *fit.ActivityMsg) *time.Duration {
 	if a == nil || fit.IsBaseTime(a.Timestamp) || fit.IsBaseTime(a.LocalTimestamp) {
 		return nil
 	}
+	// The decoder makes a zone of the difference between the two times.
 	_, seconds := a.LocalTimestamp.Zone()
 	offset := (time.Duration(seconds) * time.Second).Round(quarterHour)
 	if offset < -12*time.Hour || offset > 14*time.Hour {

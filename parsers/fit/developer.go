@@ -45,6 +45,7 @@ func newDescription(p *plan, message []byte) (devKey, description, bool) {
 	}
 	n, ok := base(number(2, 0xFF)).number()
 	d.base = n
+	// A scale of 0 would be a division by it; some writers mean 1.
 	if scale := byte(number(6, 0xFF)); scale != 0xFF && scale != 0 {
 		d.scale = float64(scale)
 	}
@@ -112,6 +113,7 @@ func (p *plan) developerFields(def []byte, nFields, at int, devs map[devKey]desc
 		return nil
 	}
 	for rest := developerPart(def, nFields); len(rest) >= 3; rest = rest[3:] {
+		// Field number, size, developer.
 		size := int(rest[1])
 		from := span{at: at, size: size}
 		at += size
@@ -119,6 +121,7 @@ func (p *plan) developerFields(def []byte, nFields, at int, devs map[devKey]desc
 		if !ok || size < baseTypes[about.base].size {
 			continue
 		}
+		// The first of several values, as for native fields.
 		from.base, from.size = about.base, baseTypes[about.base].size
 		if d, ok := about.stand(); ok {
 			d.from = from
@@ -138,6 +141,8 @@ func (d description) stand() (developerField, bool) {
 				target = narrow
 			}
 		}
+		// Only measured quantities have a scale: times and positions cannot be
+		// overridden.
 		n, ok := profile[msgRecord][target]
 		return developerField{target: target, override: true, factor: 1, about: d}, ok && n.scale != 0
 	}
@@ -159,6 +164,7 @@ func (p *plan) override(d developerField, notes *notes) {
 	n := p.slots[i].native
 	c := change{
 		from: d.from, slot: i,
+		// value = (raw/scale - offset) * factor, then into the native raw form.
 		mul:  d.factor * n.scale / d.about.scale,
 		add:  (n.offset - d.about.offset*d.factor) * n.scale,
 		note: notes.kind(fmt.Sprintf("developer field %q (%s) read as %s", d.about.name, d.about.units, recordNames[d.target])),

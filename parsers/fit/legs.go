@@ -40,6 +40,8 @@ func splitLegs(a *fit.ActivityFile) []leg {
 		legs = []leg{{}}
 	}
 	sort.SliceStable(legs, func(i, j int) bool { return legs[i].startMS < legs[j].startMS })
+	// Some devices set a session's start too late, so the first leg takes all
+	// that comes before, and the last all that comes after.
 	legs[0].startMS = always
 	for i := range legs {
 		legs[i].endMS = never
@@ -51,6 +53,8 @@ func splitLegs(a *fit.ActivityFile) []leg {
 		legs[0].records, legs[0].laps = a.Records, a.Laps
 		return legs
 	}
+	// Several legs: by time, not by the order in the file, which has sessions and
+	// laps before or behind the records.
 	for _, r := range a.Records {
 		if ms, ok := unixMS(r.Timestamp); ok {
 			l := legAt(legs, ms)
@@ -93,6 +97,7 @@ func pausesOf(events []*fit.EventMsg) (pauses []recording.Pause) {
 		}
 		switch e.EventType {
 		case fit.EventTypeStop, fit.EventTypeStopAll, fit.EventTypeStopDisable, fit.EventTypeStopDisableAll:
+			// Automatic and manual stops may follow each other: the first counts.
 			if !stopped {
 				stopped, since = true, ms
 			}

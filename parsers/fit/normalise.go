@@ -41,17 +41,19 @@ type normaliser struct {
 	fileID []byte // the file_id message with its definition
 	body   []byte // the other messages
 
-	sources    [16][]byte // each local number's definition in data
-	plans      [16]*plan  // and what it comes to
-	written    [16]*plan  // whose definition the decoder knows
-	cache      map[string]*plan
+	// A message names its definition by a local number of four bits, which a
+	// later definition may take over.
+	sources    [16][]byte       // each local number's definition in data
+	plans      [16]*plan        // and what it comes to
+	written    [16]*plan        // whose definition the decoder knows
+	cache      map[string]*plan // by the definition's bytes behind its header
 	devs       map[devKey]description
 	clock      clock
 	distance   uint32 // sum of compressed distances, 1/16 m
 	lastStep   uint32 // the latest, 12 bits
 	hr         beatReader
-	marks      int
-	compressed bool   // a compressed header was met
+	marks      int    // messages other than records
+	compressed bool   // the file uses compressed headers
 	latest     uint32 // timestamp of a message of the profile; 0 before the first
 	searched   int    // bytes searched behind damage
 
@@ -111,6 +113,7 @@ func normalise(data []byte, x extent, lim recording.Limits) (*normalised, error)
 	if x.note != "" {
 		n.out.salvage.add(x.note)
 	}
+	// Each round reads up to the next damage and gets past it.
 	for {
 		err := n.read()
 		var refused *recording.ParseError
@@ -142,6 +145,7 @@ func (n *normaliser) read() error {
 		switch {
 		case flag == decoder.RawFlagFileHeader:
 			return nil
+		// The definitions that splice put in front are known here already.
 		case replayed > 0:
 			replayed--
 			return nil
@@ -223,6 +227,7 @@ func (n *normaliser) message(b []byte) error {
 	local, stamp := b[0]&0x0F, uint32(0)
 	isCompressed := b[0]&compressedHeader != 0
 	if isCompressed {
+		// Two bits of local number, five of time.
 		local = b[0] >> 5 & 3
 		stamp = n.clock.advance(b[0] & 0x1F)
 	}
@@ -233,6 +238,7 @@ func (n *normaliser) message(b []byte) error {
 		if p.known && n.astray(at) {
 			return errAstray
 		}
+		// Messages that are dropped set the reference for those that are not.
 		n.clock.set(at)
 	}
 	n.out.messages++
@@ -240,6 +246,7 @@ func (n *normaliser) message(b []byte) error {
 	case msgDescription:
 		if key, d, ok := newDescription(p, b); ok {
 			n.devs[key] = d
+			// Plans made before did not know what this field is.
 			clear(n.cache)
 		}
 		return nil
@@ -250,6 +257,7 @@ func (n *normaliser) message(b []byte) error {
 		n.takeFileID(p, b)
 		return nil
 	case msgSession:
+		// One entry a session message, so that the two stay in step.
 		n.out.exertions = append(n.out.exertions, exertion(p, b))
 	}
 	if len(p.slots) == 0 {
@@ -297,6 +305,8 @@ func (n *normaliser) within(count, limit int, what string) error {
 // emit appends a rewritten message, behind its definition where that is new to
 // the decoder, and gives its bytes.
 func (n *normaliser) emit(p *plan, local byte, b []byte) []byte {
+	// Definitions are written when first used: many that devices write never
+	// are, or belong to messages that are dropped.
 	if n.written[local] != p {
 		start := len(n.body)
 		n.body = append(n.body, p.definition...)

@@ -64,6 +64,7 @@ type field struct {
 // newPlan works out a definition, given with its header byte. It tells whether
 // the definition is sound.
 func newPlan(def []byte, devs map[devKey]description, notes *notes) (*plan, bool) {
+	// Header, a reserved byte, byte order, message number, number of fields.
 	if len(def) < 6 || def[2] > 1 {
 		return nil, false
 	}
@@ -73,7 +74,7 @@ func newPlan(def []byte, devs map[devKey]description, notes *notes) (*plan, bool
 	}
 	p.message = p.order.Uint16(def[3:5])
 	fields := make([]field, def[5])
-	at := 1
+	at := 1 // behind the header byte
 	for i := range fields {
 		b := def[6+3*i:]
 		fields[i] = field{num: b[0], at: at, size: int(b[1]), base: base(b[2])}
@@ -87,7 +88,7 @@ func newPlan(def []byte, devs map[devKey]description, notes *notes) (*plan, bool
 	if s, ok := p.source[fieldTimestamp]; ok && s.size == 4 {
 		p.timeAt = s.at
 	}
-	if p.message == 0xFFFF {
+	if p.message == 0xFFFF { // the sentinel of message numbers
 		return nil, false
 	}
 	p.sourceSize = at + developerSize(def, len(fields))
@@ -115,6 +116,7 @@ func (p *plan) compile(def []byte, fields []field, known map[byte]native, devAt 
 			notes.add(fmt.Sprintf("field %d of the %s message is not of the profile's type: left out", f.num, messageNames[p.message]))
 		}
 	}
+	// Developer fields and compressed values need the fields that they stand for.
 	developer := p.developerFields(def, len(fields), devAt, devs)
 	for _, d := range developer {
 		p.addSlot(d.target, known[d.target], 0)
@@ -125,6 +127,8 @@ func (p *plan) compile(def []byte, fields []field, known map[byte]native, devAt 
 		p.addSlot(recordDistance, known[recordDistance], 0)
 	}
 	p.layOut()
+	// The record's own fields first, so that developer fields find their values
+	// in place and can give way to them or replace them.
 	for _, f := range fields {
 		if i := p.slotOf(f.num); i >= 0 && p.readable(f, p.slots[i].native) {
 			p.feed(f, i, notes)
@@ -183,10 +187,10 @@ func (p *plan) layOut() {
 	for i := range p.slots {
 		s := &p.slots[i]
 		s.at = len(p.blank)
+		// The profile's type, whatever the source's: the decoder takes no other.
 		t := baseTypes[s.native.base]
 		p.definition = append(p.definition, s.num, byte(s.size), t.code)
 		p.blank = append(p.blank, make([]byte, s.size)...)
-		writeUint(p.blank[s.at:], p.order, 0)
 		if s.native.base != stringBase {
 			writeUint(p.blank[s.at:s.at+s.size], p.order, t.sentinel)
 		}
@@ -214,6 +218,7 @@ func (p *plan) feed(f field, i int, notes *notes) {
 	case f.size > is:
 		c.from.size = is
 		c.note = notes.kind(fmt.Sprintf("%s holds %d values where the profile has one: the first is kept", what, f.size/is))
+	// Narrower numbers lose nothing and are no repair.
 	case is > want.size:
 		c.note = notes.kind(fmt.Sprintf("%s has grown to %d bytes where the profile has %d: narrowed", what, is, want.size))
 	}
@@ -223,6 +228,7 @@ func (p *plan) feed(f field, i int, notes *notes) {
 // sameKind tells whether two base types of one size hold the same bytes for
 // the same number.
 func sameKind(a, b base) bool {
+	// Types ending in z have 0 for "not measured", where others have all ones.
 	zero := func(n base) bool { return baseTypes[n].sentinel == 0 }
 	return a.signed() == b.signed() && a.floating() == b.floating() && zero(a) == zero(b)
 }
@@ -241,6 +247,7 @@ func (p *plan) addMove(m move) {
 
 // apply rewrites one message into out, which is as long as p.blank.
 func (p *plan) apply(out, message []byte, notes *notes) {
+	// What nothing is written to stays "not measured".
 	copy(out[1:], p.blank[1:])
 	for _, m := range p.moves {
 		copy(out[m.to:m.to+m.size], message[m.from:])
@@ -261,6 +268,7 @@ func (p *plan) apply(out, message []byte, notes *notes) {
 func (p *plan) put(out []byte, i int, raw float64) bool {
 	s := &p.slots[i]
 	t := baseTypes[s.native.base]
+	// Also false for NaN.
 	if !(raw >= t.min && raw <= t.max) {
 		return false
 	}

@@ -81,6 +81,7 @@ func (f *filter) start(t xml.StartElement) error {
 	name := t.Name.Local
 	switch parent := f.parent(); {
 	case parent == "" && name == "gpx":
+		// The root keeps its attributes: they declare the prefixes.
 		f.creator = xmlstream.Attribute(t, "creator")
 		f.pass(t)
 	case parent == "gpx" && name == "trk", parent == "trk" && name == "trkseg":
@@ -113,6 +114,8 @@ func (f *filter) startPoint(t xml.StartElement) error {
 	placed := math.Abs(xmlstream.Number(lat)) <= 90 && math.Abs(xmlstream.Number(lon)) <= 180
 	f.points = append(f.points, point{placed: placed})
 	f.has = [nChannels]bool{}
+	// Without a position the point stays, for its time and its heart rate; the
+	// zeros that gpxgo makes of it are told apart by the placed flag.
 	out := xml.StartElement{Name: t.Name}
 	if placed {
 		out.Attr = []xml.Attr{

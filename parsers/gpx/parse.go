@@ -58,6 +58,8 @@ func decode(in *filter) (doc *gpx.GPX, err error) {
 		doc, err = gpx.ParseDecoder(xml.NewTokenDecoder(in), versionHint)
 		return err
 	})
+	// gpxgo stops at the root's end. Damage that ended the root early was seen;
+	// a limit passed behind it counts as well.
 	if err == nil {
 		err = in.drain()
 	}

@@ -81,6 +81,7 @@ func (a *activity) lap(t xml.StartElement) error {
 	if start, ok := xmlstream.Time(xmlstream.Attribute(t, "StartTime")); ok {
 		l.startMS = start.UnixMilli()
 	}
+	// A lap holds its tracks among its figures, in any order.
 	tracks := 0
 	err := a.children(func(t xml.StartElement) error {
 		if t.Name.Local == "Track" {
@@ -168,6 +169,7 @@ func (a *activity) finish() {
 // to the activity's last sample; its own total leaves pauses out.
 func (a *activity) commonLap(i int) recording.Lap {
 	l := &a.laps[i]
+	// The total may be absurd in a damaged file, or stop short of the samples.
 	end := l.startMS
 	if !math.IsNaN(l.totalS) {
 		end += int64(math.Round(1000 * math.Min(math.Max(l.totalS, 0), maxLapS)))
@@ -204,6 +206,7 @@ func totals(laps []lap) recording.Totals {
 		return t
 	}
 	t.StartMS = laps[0].startMS
+	// A sum of nothing stays missing; a lap without the figure adds nothing.
 	sum := func(into *float64, value float64) {
 		if !math.IsNaN(value) {
 			*into = value + zeroIfNaN(*into)

@@ -53,6 +53,7 @@ func (a *activity) trackpointChild(t xml.StartElement, p *trackpoint) error {
 			p.time = at
 		}
 		return err
+	// Containers, whose children have names of their own.
 	case "Position", "Extensions", "TPX":
 		return a.children(func(t xml.StartElement) error { return a.trackpointChild(t, p) })
 	case "LatitudeDegrees":

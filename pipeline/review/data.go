@@ -72,6 +72,7 @@ type Summary struct {
 	Stage      string
 	Suggestion string
 	Reason     string
+	Caution    string // what to mind before following the suggestion; "" for none
 	Latest     *SessionLine     // nil without sessions
 	Weeks      []tables.Week    // the newest few, oldest first
 	Findings   []tables.Finding // urgent and soon, the newest of each first
@@ -144,7 +145,7 @@ func lines(sessions []tables.Session, bouts []tables.Bout) []SessionLine {
 func Summarise(data ClientData) Summary {
 	sum := Summary{ClientID: data.Client.ID, Name: data.Client.Name}
 	if p := latestProgress(data.Progress); p != nil {
-		sum.Stage, sum.Suggestion, sum.Reason = p.Stage, p.Suggestion, p.Reason
+		sum.Stage, sum.Suggestion, sum.Reason, sum.Caution = p.Stage, p.Suggestion, p.Reason, p.Caution
 	}
 	weeks := byMonday(data.Weeks)
 	sum.Weeks = slices.Clone(weeks[max(0, len(weeks)-summaryWeeks):])

@@ -238,9 +238,19 @@ func checkScroll(t *testing.T, page string, div *html.Node) {
 
 // A suggestion never stands without its caution.
 func TestSuggestionsCarryCaution(t *testing.T) {
+	shown := 0
 	for name, text := range site(t) {
-		if strings.Contains(text, "one more round") && !strings.Contains(text, html.EscapeString(Caution)) {
-			t.Errorf("%s suggests harder work without a caution", name)
+		if !strings.Contains(text, "one more round") {
+			continue
 		}
+		shown++
+		for _, caution := range []string{Caution, "Ask the clinician <first>."} {
+			if !strings.Contains(text, html.EscapeString(caution)) {
+				t.Errorf("%s suggests harder work without saying %q", name, caution)
+			}
+		}
+	}
+	if shown != 2 {
+		t.Errorf("the suggestion stands on %d pages, want the client's and the index", shown)
 	}
 }

@@ -25,6 +25,7 @@ type indexView struct {
 	Attention []attentionView
 	Arrived   []sessionLine
 	Kept      []keptGroup
+	Steps     []stepGroup
 	Troubled  []tables.File
 	Clients   []clientRow
 }
@@ -46,6 +47,13 @@ type keptClient struct {
 	Name string
 	Link template.URL
 	Kept string
+}
+
+// stepGroup is the clients with a suggestion under one caution: the caution is
+// read once, before the names.
+type stepGroup struct {
+	Caution string
+	Clients []clientRow
 }
 
 // clientRow is a client's line in the table, with the values it sorts by.
@@ -98,6 +106,7 @@ func Index(data IndexData) (Page, error) {
 		}
 	}
 	view.Kept = keptGroups(view.Clients, lastMonday)
+	view.Steps = stepGroups(view.Clients)
 	view.Arrived = arrivedLines(data.Arrived, names)
 	view.Troubled = troubled(append(view.Troubled, data.Unplaced...))
 	return render("index", "index.html", view)
@@ -196,6 +205,27 @@ func keptGroups(rows []clientRow, monday calendar.Date) []keptGroup {
 		slices.SortStableFunc(g.Clients, func(a, b keptClient) int { return strings.Compare(a.Name, b.Name) })
 	}
 	return slices.DeleteFunc(groups, func(g keptGroup) bool { return len(g.Clients) == 0 })
+}
+
+// stepGroups gathers the suggestions that carry a caution, those under the
+// commonest caution first.
+func stepGroups(rows []clientRow) []stepGroup {
+	var groups []stepGroup
+	for _, r := range rows {
+		if r.Caution == "" {
+			continue
+		}
+		at := slices.IndexFunc(groups, func(g stepGroup) bool { return g.Caution == r.Caution })
+		if at < 0 {
+			at = len(groups)
+			groups = append(groups, stepGroup{Caution: r.Caution})
+		}
+		groups[at].Clients = append(groups[at].Clients, r)
+	}
+	slices.SortStableFunc(groups, func(a, b stepGroup) int {
+		return cmp.Or(cmp.Compare(len(b.Clients), len(a.Clients)), strings.Compare(a.Caution, b.Caution))
+	})
+	return groups
 }
 
 func arrivedLines(arrived []SessionLine, names map[string]string) []sessionLine {

@@ -82,7 +82,7 @@ func fixture() (ClientData, SessionData) {
 	data := ClientData{
 		Client: client, Files: files, Sessions: []tables.Session{base, s}, Bouts: bouts, BandTimes: bands,
 		Weeks:    []tables.Week{week("2026-06-15", 2), week("2026-06-08", 0)},
-		Progress: []tables.Progress{{ClientID: hostileID, AsOf: asOf, Stage: "intervals", Suggestion: "one_more_round", Reason: "three weeks as prescribed"}},
+		Progress: []tables.Progress{{ClientID: hostileID, AsOf: asOf, Stage: "intervals", Suggestion: "one_more_round", Reason: "three weeks as prescribed", Caution: "ask the clinician <first>"}},
 		Capacities: []tables.Capacity{
 			{ClientID: hostileID, AsOf: asOf, Quantity: "critical_power_w", Value: ptr(200.0), Low: ptr(190.0), High: ptr(212.0), Method: "m", Evidence: "e"},
 			{ClientID: hostileID, AsOf: asOf - 30, Quantity: "critical_power_w", Value: ptr(150.0), Method: "m", Evidence: "superseded"},
