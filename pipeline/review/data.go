@@ -72,7 +72,7 @@ type Summary struct {
 	Stage      string
 	Suggestion string
 	Reason     string
-	Caution    string // what to mind before following the suggestion; "" for none
+	Caution    string           // what to mind before following the suggestion; "" for none
 	Latest     *SessionLine     // nil without sessions
 	Weeks      []tables.Week    // the newest few, oldest first
 	Findings   []tables.Finding // urgent and soon, the newest of each first

@@ -73,6 +73,9 @@ func Session(data SessionData) (Page, error) {
 		Findings:   findingLines(data.Findings, up),
 		Files:      byPath(data.Files),
 	}
+	for i := range view.Findings {
+		view.Findings[i].Link = "" // this very page
+	}
 	unit, times, digits := outputUnit(s.OutputSignal)
 	view.Unit = unit
 	for _, b := range bouts {
