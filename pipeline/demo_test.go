@@ -215,12 +215,18 @@ func TestRunningAgainChangesNothing(t *testing.T) {
 	}
 	compareSnapshots(t, "without out/", want, snapshot(t, out))
 
-	os.RemoveAll(out)
+	os.RemoveAll(filepath.Join(out, "parquet"))
 	os.RemoveAll(filepath.Join(dir, "store", "traces"))
 	if _, err := pipeline.Reprocess(context.Background(), demoOptions(dir)); err != nil {
-		t.Errorf("reprocess needs no trace while nothing is measured anew: %v", err)
+		t.Errorf("reprocess needs no trace while nothing is measured or drawn anew: %v", err)
 	}
 	compareSnapshots(t, "without traces", want, snapshot(t, out))
+
+	os.RemoveAll(out)
+	if _, err := pipeline.Run(context.Background(), demoOptions(dir)); err != nil {
+		t.Errorf("a run reads again what pages need: %v", err)
+	}
+	compareSnapshots(t, "without traces and output", want, snapshot(t, out))
 
 	os.RemoveAll(filepath.Join(dir, "store"))
 	os.RemoveAll(out)

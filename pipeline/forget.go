@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"boutwise/pipeline/practice"
+	"boutwise/pipeline/review"
 	"boutwise/pipeline/store"
 	"boutwise/pipeline/tables"
 )
@@ -22,11 +23,13 @@ var ErrUnknownClient = errors.New("nothing is known of this client")
 // Forget removes everything derived from a client from store and output, and
 // looks through both to prove it. Exports and configuration are left alone:
 // while the client's folder stays in the inbox, the next run reads it again.
-func Forget(ctx context.Context, dir, client string) (err error) {
+func Forget(ctx context.Context, o Options, client string) (err error) {
+	dir := o.Dir
 	p, err := practice.Load(dir)
 	if err != nil {
 		return err
 	}
+	o = o.withDefaults(p)
 	st, err := store.Open(filepath.Join(dir, "store"))
 	if err != nil {
 		return err
@@ -49,8 +52,8 @@ func Forget(ctx context.Context, dir, client string) (err error) {
 		return err
 	}
 	clients = slices.DeleteFunc(clients, func(c string) bool { return c == client })
-	r := &refresher{store: st, practice: p, progress: Silent{}}
-	if err := r.joinAll(clients); err != nil {
+	r := &refresher{store: st, practice: p, asOf: o.AsOf, progress: o.Progress}
+	if err := r.finishAll(clients); err != nil {
 		return err
 	}
 	// The database keeps deleted pages until they are needed again.
@@ -69,6 +72,11 @@ func removeOutput(dir, client string) error {
 			}
 		}
 	}
+	for _, path := range []string{pagePath(review.ClientPath(client)), filepath.Dir(pagePath(review.SessionPath(client, "")))} {
+		if err := os.RemoveAll(filepath.Join(dir, path)); err != nil {
+			return fmt.Errorf("output: %w", err)
+		}
+	}
 	return nil
 }
 
@@ -85,6 +93,13 @@ func forgetRecords(st *store.Store, client string) error {
 					return err
 				}
 			}
+		}
+		if err := store.Delete(tx, store.Outputs, pagePath(review.ClientPath(client))); err != nil {
+			return err
+		}
+		ofSessions := filepath.Dir(pagePath(review.SessionPath(client, ""))) + string(filepath.Separator)
+		if err := store.DeletePrefix(tx, store.Outputs, ofSessions); err != nil {
+			return err
 		}
 		return store.Delete(tx, store.Clients, clientKey(client))
 	})

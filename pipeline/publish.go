@@ -13,6 +13,7 @@ import (
 
 	"github.com/google/renameio/v2"
 
+	"boutwise/pipeline/review"
 	"boutwise/pipeline/store"
 	"boutwise/pipeline/tables"
 )
@@ -57,11 +58,20 @@ func newPublisher(dir string, known map[string]outputRecord) *publisher {
 
 // put makes the file hold data. It touches nothing when it already does.
 func (p *publisher) put(path string, data []byte) error {
-	sum := sha256.Sum256(data)
-	record := outputRecord{SHA256: hex.EncodeToString(sum[:]), Size: int64(len(data))}
+	record := recordOf(data)
 	if p.known[path] == record && p.present(path) {
 		return nil
 	}
+	return p.write(path, data, record)
+}
+
+func recordOf(data []byte) outputRecord {
+	sum := sha256.Sum256(data)
+	return outputRecord{SHA256: hex.EncodeToString(sum[:]), Size: int64(len(data))}
+}
+
+// write replaces the file and notes what it now is.
+func (p *publisher) write(path string, data []byte, record outputRecord) error {
 	if err := writeFile(filepath.Join(p.dir, path), data); err != nil {
 		return err
 	}
@@ -137,7 +147,9 @@ func (p *publisher) complete(client string) bool {
 			}
 		}
 	}
-	return true
+	// Pages are many: one folder that is not there tells as well that they
+	// were taken away.
+	return client == "" || p.present(pagePath(review.ClientPath(client))) && p.present(pagePath("style.css"))
 }
 
 // joinCSV puts each table's CSV file together from the clients' pieces, where

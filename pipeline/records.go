@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"boutwise/metrics"
+	"boutwise/pipeline/review"
 	"boutwise/pipeline/tables"
 )
 
@@ -120,6 +121,9 @@ type clientRecord struct {
 	_ struct{} `cbor:",toarray"`
 	// Inputs is the fingerprint of configuration, sessions and day.
 	Inputs string
+	// Summary and Recent are what the morning page needs of the client.
+	Summary review.Summary
+	Recent  []review.SessionLine
 }
 
 // outputRecord is the state of one published file.
@@ -127,6 +131,7 @@ type outputRecord struct {
 	_      struct{} `cbor:",toarray"`
 	SHA256 string
 	Size   int64
+	Inputs string // of a page: the fingerprint of what it rests on
 }
 
 // clientKey is the key of a client's record; a key must not be empty.

@@ -51,6 +51,14 @@ type outcome struct {
 	puts    map[string]sessionRecord
 	deletes []string
 	outputs map[string]outputRecord
+	removed []string // published files that are no more
+}
+
+// measured is a client's rows and the sessions behind them, in one order.
+type measured struct {
+	clientTables
+	sessions []session
+	records  map[string]sessionRecord
 }
 
 // refresh brings all given clients up to date and joins the CSV files.
@@ -81,7 +89,16 @@ func (r *refresher) refresh(ctx context.Context, clients []string) error {
 	if err != nil {
 		return err
 	}
-	return r.joinAll(clients)
+	return r.finishAll(clients)
+}
+
+// finishAll makes what rests on all clients together: the CSV files and the
+// morning page.
+func (r *refresher) finishAll(clients []string) error {
+	if err := r.joinAll(clients); err != nil {
+		return err
+	}
+	return r.drawIndex(clients)
 }
 
 // joinAll puts the CSV files together and commits what they are.
@@ -168,26 +185,25 @@ func (r *refresher) client(client string) error {
 	}
 	o := outcome{client: client, record: clientRecord{Inputs: inputs}, puts: map[string]sessionRecord{}}
 	t, err := r.measure(client, members, records, &o)
+	if err == nil {
+		err = r.publish(out, client, t, &o)
+	}
 	if errors.Is(err, store.ErrNoTrace) {
 		return nil // its exports are in r.stale
 	}
 	if err != nil {
 		return err
 	}
-	if err := out.publish(client, t); err != nil {
-		return err
-	}
-	o.outputs = out.puts
-	return r.finish(o, t, out.written)
+	return r.finish(o, t.clientTables, out.written)
 }
 
 // measure makes a client's rows from its exports, measuring only the sessions
 // whose inputs changed.
-func (r *refresher) measure(client string, members []memberRecord, records map[string]sessionRecord, o *outcome) (clientTables, error) {
+func (r *refresher) measure(client string, members []memberRecord, records map[string]sessionRecord, o *outcome) (measured, error) {
 	set := observing(r.practice.Settings)
 	sessions := group(members)
 	gave := map[string][][]string{}
-	var t clientTables
+	t := measured{sessions: sessions, records: map[string]sessionRecord{}}
 	var views []coach.SessionView
 	var lost error
 	for i := range sessions {
@@ -207,10 +223,10 @@ func (r *refresher) measure(client string, members []memberRecord, records map[s
 			rec = sessionRecord{Inputs: inputs, Observation: Observe(tr, s.about(client), set), Gave: given}
 			o.puts[s.id] = rec
 		}
-		gave[s.id] = rec.Gave
+		gave[s.id], t.records[s.id] = rec.Gave, rec
 		facts := r.practice.FactsOn(client, localDate(rec.Observation, r.practice.Settings.Location))
 		m := judge(rec.Observation, facts, r.practice.Settings.Location)
-		t.sessions = append(t.sessions, m.Session)
+		t.clientTables.sessions = append(t.clientTables.sessions, m.Session)
 		t.bouts = append(t.bouts, m.Bouts...)
 		t.bandTimes = append(t.bandTimes, m.BandTimes...)
 		views = append(views, coach.SessionView{Session: m.Session, Bouts: m.Bouts, BandTimes: m.BandTimes, Facts: facts,
@@ -228,6 +244,32 @@ func (r *refresher) measure(client string, members []memberRecord, records map[s
 		t.weeks, t.progress, t.capacities, t.findings = judged.Weeks, judged.Progress, judged.Capacities, judged.Findings
 	}
 	return t, nil
+}
+
+// publish writes a client's tables and pages, and removes the pages of
+// sessions that are no more.
+func (r *refresher) publish(out *publisher, client string, t measured, o *outcome) (err error) {
+	if err := out.publish(client, t.clientTables); err != nil {
+		return err
+	}
+	if client != "" {
+		p := pages{
+			store: r.store, practice: r.practice, out: out, client: client,
+			tables: t.clientTables, sessions: t.sessions, records: t.records,
+		}
+		o.record.Summary, o.record.Recent, err = p.draw(r.asOf)
+		if errors.Is(err, store.ErrNoTrace) {
+			for i := range t.sessions {
+				r.forgetReading(&t.sessions[i])
+			}
+		}
+		if err != nil {
+			return err
+		}
+	}
+	o.outputs = out.puts
+	o.removed, err = removePages(r.practice.Dir, client, o.deletes)
+	return err
 }
 
 // forgetReading marks the exports of a session as to be read again.
@@ -297,6 +339,11 @@ func (o outcome) commit(tx *store.Tx) error {
 	}
 	for _, id := range o.deletes {
 		if err := store.Delete(tx, store.Measured, sessionKey(o.client, id)); err != nil {
+			return err
+		}
+	}
+	for _, path := range o.removed {
+		if err := store.Delete(tx, store.Outputs, path); err != nil {
 			return err
 		}
 	}

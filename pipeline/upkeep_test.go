@@ -14,11 +14,11 @@ import (
 func TestForgetLeavesNothing(t *testing.T) {
 	dir, _, _ := demoPractice(t)
 	ctx := context.Background()
-	if err := pipeline.Forget(ctx, dir, "nobody"); !errors.Is(err, pipeline.ErrUnknownClient) {
+	if err := pipeline.Forget(ctx, demoOptions(dir), "nobody"); !errors.Is(err, pipeline.ErrUnknownClient) {
 		t.Errorf("an unknown client: %v", err)
 	}
 	exports := snapshotNames(t, filepath.Join(dir, "inbox"))
-	if err := pipeline.Forget(ctx, dir, "c103"); err != nil {
+	if err := pipeline.Forget(ctx, demoOptions(dir), "c103"); err != nil {
 		t.Fatal(err)
 	}
 	for path := range snapshot(t, filepath.Join(dir, "out")) {

@@ -17,7 +17,7 @@ func (f *forgetCommand) Help() string {
 }
 
 func (f *forgetCommand) Run(c *console) error {
-	if err := pipeline.Forget(c.ctx, f.Practice, f.ClientID); err != nil {
+	if err := pipeline.Forget(c.ctx, pipeline.Options{Dir: f.Practice}, f.ClientID); err != nil {
 		return err
 	}
 	fmt.Fprintf(c.out, "Nothing derived from %s is left in store and out; a search of both found no trace.\n"+

@@ -36,8 +36,8 @@ func printSummary(w io.Writer, dir string, sum pipeline.Summary) {
 	printUnread(w, sum.Files)
 	printFindings(w, sum.Findings)
 	printSuggestions(w, sum.Progress)
-	fmt.Fprintf(w, "\nWhere to look:\n  %-28s one folder a table, for notebooks\n  %-28s the same for a spreadsheet\n",
-		filepath.Join(dir, "out", "parquet"), filepath.Join(dir, "out", "csv"))
+	fmt.Fprintf(w, "\nWhere to look:\n  %-28s the morning page: open it in a browser\n  %-28s one folder a table, for notebooks\n  %-28s the same for a spreadsheet\n",
+		filepath.Join(dir, "out", "review", "index.html"), filepath.Join(dir, "out", "parquet"), filepath.Join(dir, "out", "csv"))
 }
 
 func printIntake(w io.Writer, sum pipeline.Summary) {

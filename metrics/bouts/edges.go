@@ -38,23 +38,6 @@ const (
 	leastHalf = 0.25
 )
 
-// longestRise bounds a rise in seconds.
-const longestRise = 20
-
-// rises are the forms tried: straight ramps, and rises in two stages with a
-// rest half-way, as when a client spins up before the load comes on.
-var rises = [...]rise{
-	{length: 0}, {length: 1}, {length: 2}, {length: 3}, {length: 4}, {length: 6}, {length: 8},
-	{length: 11}, {length: 15}, {length: longestRise},
-	{length: 7, staged: true}, {length: 11, staged: true}, {length: 16, staged: true},
-}
-
-// rise is the form of a passage from one level to another.
-type rise struct {
-	length float64 // s
-	staged bool
-}
-
 // normalQuartile is the upper quartile of a standard normal variable: half
 // its absolute values lie below.
 const normalQuartile = 0.6745
@@ -176,13 +159,21 @@ func (e edges) judge(from, to float64) side {
 	return s
 }
 
+// spacing is the distance in seconds between the centres that are tried: half
+// seconds near a sharp edge, seconds in a wide search.
+func spacing(width float64) float64 {
+	if width > 40 {
+		return 1
+	}
+	return 0.5
+}
+
 // posterior weighs every centre between from and to.
 func (e edges) posterior(from, to float64, out, in side) placed {
-	spacing := 0.5
-	if to-from > 40 {
-		spacing = 1
-	}
-	n := int((to-from)/spacing) + 1
+	// Whole and half seconds, so that the shares of a rise can be tabled.
+	from = math.Floor(from)
+	apart := spacing(to - from)
+	n := int((to-from)/apart) + 1
 	first := max(1, int(from)-longestRise)
 	last := min(len(e.p.y), int(to)+longestRise+2)
 	if last <= first || n < 2 {
@@ -190,26 +181,13 @@ func (e edges) posterior(from, to float64, out, in side) placed {
 	}
 	w := newWhitened(e, first, last, out, in)
 	weights := make([]float64, n)
-	logs := make([]float64, n)
 	best := math.Inf(-1)
-	for k := range logs {
-		t := from + float64(k)*spacing
-		// The ramps' sum, by the largest term first for safety with exponents.
-		var terms [len(rises)]float64
-		top := math.Inf(-1)
-		for r, form := range rises {
-			terms[r] = e.trust * w.likelihood(t, form)
-			top = max(top, terms[r])
-		}
-		sum := 0.0
-		for _, v := range terms {
-			sum += math.Exp(v - top)
-		}
-		logs[k] = top + math.Log(sum)
-		best = max(best, logs[k])
+	for k := range weights {
+		weights[k] = w.mixed(from+float64(k)*apart, (to-from)/2)
+		best = max(best, weights[k])
 	}
 	total := 0.0
-	for k, v := range logs {
+	for k, v := range weights {
 		weights[k] = math.Exp(v - best)
 		total += weights[k]
 	}
@@ -217,8 +195,8 @@ func (e edges) posterior(from, to float64, out, in side) placed {
 	mid := crossing(weights, total*0.5)
 	high := crossing(weights, total*0.95)
 	return placed{
-		at:   from + mid*spacing,
-		half: max(leastHalf, max(mid-low, high-mid)*spacing),
+		at:   from + mid*apart,
+		half: max(leastHalf, max(mid-low, high-mid)*apart),
 	}
 }
 

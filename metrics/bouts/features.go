@@ -23,16 +23,17 @@ type features struct {
 }
 
 // describe measures a chain.
-func (fd *finder) describe(c chain, above []float64) features {
+func (fd *finder) describe(c chain) features {
 	t := c.pattern
+	hard := fd.above(t.limit())
 	n := len(c.members)
 	x := features{rounds: float64(n)}
 	var seconds, zs []float64
 	in, below, sharp, level, low := 0.0, 0.0, 0.0, 0.0, 0.0
 	for _, k := range c.members {
-		m := fd.all[k]
+		m := &fd.all[k]
 		in += m.seconds
-		below += m.seconds - (above[m.b] - above[m.a])
+		below += m.seconds - hard.between(m.a, m.b)
 		seconds = append(seconds, m.seconds)
 		zs = append(zs, m.z)
 		level += m.level / float64(n)
@@ -41,7 +42,7 @@ func (fd *finder) describe(c chain, above []float64) features {
 	}
 	first, last := fd.all[c.members[0]], fd.all[c.members[n-1]]
 	x.regular = c.regular / float64(max(1, n-1))
-	x.outside = (above[first.a] + above[len(above)-1] - above[last.b]) / in
+	x.outside = fd.outside(c.members, hard) / in
 	x.contrast = 1 - low/level
 	x.overlap = below / in
 	x.easy, x.work = fd.shares(t, in)
@@ -58,7 +59,7 @@ func (fd *finder) describe(c chain, above []float64) features {
 
 // rises are the shares of a candidate's rise and of its fall that happen
 // within ten seconds of its edges.
-func (fd *finder) rises(m candidate) (start, end float64) {
+func (fd *finder) rises(m *candidate) (start, end float64) {
 	reach := 10 / fd.size
 	rise := fd.flank(m.a, m.a+reach) - fd.flank(m.a-reach, m.a)
 	fall := fd.flank(m.b-reach, m.b) - fd.flank(m.b, m.b+reach)
@@ -66,13 +67,13 @@ func (fd *finder) rises(m candidate) (start, end float64) {
 }
 
 // sharpness is the mean of both.
-func (fd *finder) sharpness(m candidate) float64 {
+func (fd *finder) sharpness(m *candidate) float64 {
 	start, end := fd.rises(m)
 	return (start + end) / 2
 }
 
 // bluntest is the lesser of both.
-func (fd *finder) bluntest(m candidate) float64 {
+func (fd *finder) bluntest(m *candidate) float64 {
 	return min(fd.rises(m))
 }
 

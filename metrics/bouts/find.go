@@ -100,8 +100,7 @@ func (f *finding) move(k int, to placed, n int) {
 // search looks for sets, then for a lone block, in one reading of the signal.
 func search(p series, w weights, altitude []float64, s Settings) finding {
 	f := newFit(p)
-	fd := finder{fit: f, settings: s, weights: w, altitude: altitude, taken: make([]bool, f.blocks.n), explained: make([]bool, f.blocks.n)}
-	fd.all = f.candidates(s)
+	fd := newFinder(f, w, altitude, s)
 	chains := fd.sets()
 	for k := range chains {
 		if fd.minor(chains[k], chains) {

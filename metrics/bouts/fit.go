@@ -23,9 +23,12 @@ type fit struct {
 
 // Constants of the staircase.
 const (
-	blockSeconds    = 2    // fine enough for rests of 10 s
-	shortestSegment = 6    // s
-	longestSegment  = 1200 // s; longer ones are cut, which does no harm
+	blockSeconds    = 2   // fine enough for rests of 10 s
+	shortestSegment = 6   // s
+	longestSegment  = 600 // s; longer ones are cut, which does no harm
+
+	// The coarse staircase is made of larger blocks, in blocks.
+	coarseBlocks = 3
 
 	// The penalty of a level, in units of the long-run variance. Missing a
 	// bout here cannot be mended later, one step too many can. On the road a
@@ -52,26 +55,40 @@ func newFit(p series) fit {
 		f.noise = min(v, 6*f.noise)
 		f.solve()
 	}
+	f.solveCoarse(p)
 	return f
+}
+
+// leastPenalty is the penalty of a step on a clean signal. An excursion costs
+// two steps.
+func (f *fit) leastPenalty() float64 {
+	return leastStep * leastStep * f.top * f.top * leastStepSeconds / 2
 }
 
 // solve computes the steps at the present noise.
 func (f *fit) solve() {
-	// An excursion costs two steps.
-	floor := leastStep * leastStep * f.top * f.top * leastStepSeconds / 2
-	f.steps = f.staircase(max(floor, penaltyFactor*f.noise))
-	f.coarse = nil
+	floor := f.leastPenalty()
+	f.steps = f.staircase(f.blocks, 1, max(floor, penaltyFactor*f.noise))
+}
+
+// solveCoarse adds the coarse steps where noise calls for them.
+func (f *fit) solveCoarse(p series) {
+	floor := f.leastPenalty()
 	if coarseFactor*f.noise > floor {
-		f.coarse = f.staircase(coarseFactor * f.noise)
+		large := newBlocks(p.y, p.w, coarseBlocks*f.size)
+		f.coarse = f.staircase(large, coarseBlocks, coarseFactor*f.noise)
 	}
 }
 
-// staircase is the best fit at a penalty a step.
-func (f *fit) staircase(penalty float64) []step {
-	cuts := f.blocks.partition(penalty, shortestSegment/f.size, longestSegment/f.size)
+// staircase is the best fit to blocks that are ratio times the fit's own, at
+// a penalty a step.
+func (f *fit) staircase(of blocks, ratio int, penalty float64) []step {
+	size := ratio * f.size
+	cuts := of.partition(penalty, max(1, shortestSegment/size), longestSegment/size)
 	steps := make([]step, len(cuts))
 	a := 0
-	for k, b := range cuts {
+	for k, cut := range cuts {
+		b := min(f.blocks.n, cut*ratio)
 		steps[k] = step{a: a, b: b, mean: f.blocks.mean(a, b)}
 		if math.IsNaN(steps[k].mean) {
 			steps[k].mean = 0

@@ -15,7 +15,6 @@ import "math"
 const (
 	rateReach  = 100 // s of the rate on either side of a boundary
 	rateSearch = 26  // s around the first guess
-	rateStep   = 2   // s, of the search and of the values used
 
 	// The delay between work and the first answer of the heart, and what is
 	// not known of it, in seconds. Without an output nothing in the recording
@@ -44,46 +43,70 @@ type rateEdge struct {
 	rising bool
 }
 
+// fineness is how closely a boundary is searched, in seconds.
+type fineness struct {
+	search float64 // between two places tried
+	values int     // between two values used
+}
+
+var (
+	rough = fineness{search: 6, values: 4}
+	fine  = fineness{search: 2, values: 2}
+)
+
+// tunedOn is how many boundaries the time constants are chosen on.
+const tunedOn = 6
+
 // placeAll places every boundary, with time constants in common.
 func (r rateEdges) placeAll(all []rateEdge) []placed {
-	best, bestCost := []placed(nil), math.Inf(1)
-	for _, rise := range riseConstants {
-		for _, fall := range fallConstants {
+	out := make([]placed, len(all))
+	rise, fall := r.constants(all)
+	for k, g := range all {
+		out[k], _ = r.place(g, rise, fall, fine)
+	}
+	return out
+}
+
+// constants chooses the time constants under which some boundaries, spread
+// over the session, together fit best.
+func (r rateEdges) constants(all []rateEdge) (rise, fall float64) {
+	least := math.Inf(1)
+	// An odd stride takes starts and ends in turn.
+	stride := len(all)/tunedOn | 1
+	for _, on := range riseConstants {
+		for _, off := range fallConstants {
 			cost := 0.0
-			out := make([]placed, len(all))
-			for k, g := range all {
-				var c float64
-				out[k], c = r.place(g, rise, fall)
+			for k := 0; k < len(all); k += stride {
+				_, c := r.place(all[k], on, off, rough)
 				cost += c
 			}
-			if cost < bestCost {
-				best, bestCost = out, cost
+			if cost < least {
+				least, rise, fall = cost, on, off
 			}
 		}
 	}
-	return best
+	return rise, fall
 }
 
 // place finds one boundary under given time constants, and how well it fits:
-// twice the negative log likelihood.
-func (r rateEdges) place(g rateEdge, rise, fall float64) (placed, float64) {
+// the squared error of the best curve.
+func (r rateEdges) place(g rateEdge, rise, fall float64, by fineness) (placed, float64) {
 	before, after := fall, rise
 	if !g.rising {
 		before, after = rise, fall
 	}
-	from := int(g.at - min(g.before, rateReach))
-	to := int(g.at + min(g.after, rateReach) + rateDelay)
-	from, to = max(0, from), min(len(r.p.y), to)
+	from := max(0, int(g.at-min(g.before, rateReach)))
+	to := min(len(r.p.y), int(g.at+min(g.after, rateReach)+rateDelay))
 	lo := max(float64(from)+6, g.at-min(rateSearch, g.before*0.7)+rateDelay)
 	hi := min(float64(to)-6, g.at+min(rateSearch, g.after*0.7)+rateDelay)
 	if hi <= lo {
 		return placed{at: g.at, half: rateSearch}, 0
 	}
-	n := int((hi-lo)/rateStep) + 1
+	n := int((hi-lo)/by.search) + 1
 	costs := make([]float64, n)
 	least, values := math.Inf(1), 0.0
 	for k := range costs {
-		costs[k], values = r.misfit(from, to, lo+float64(k)*rateStep, before, after)
+		costs[k], values = r.misfit(from, to, by.values, lo+float64(k)*by.search, before, after)
 		least = min(least, costs[k])
 	}
 	if values < 8 || math.IsInf(least, 1) {
@@ -91,31 +114,30 @@ func (r rateEdges) place(g rateEdge, rise, fall float64) (placed, float64) {
 	}
 	// Noise as the best fit leaves it, never below the rounding to a beat.
 	variance := max(0.5, least/values)
-	independent := rateStep / rateSmooth
-	weights := make([]float64, n)
+	independent := float64(by.values) / rateSmooth
 	total := 0.0
 	for k, c := range costs {
-		weights[k] = math.Exp(-(c - least) / (2 * variance) * independent)
-		total += weights[k]
+		costs[k] = math.Exp(-(c - least) / (2 * variance) * independent)
+		total += costs[k]
 	}
-	low, mid, high := crossing(weights, 0.05*total), crossing(weights, 0.5*total), crossing(weights, 0.95*total)
-	half := max(mid-low, high-mid) * rateStep
+	low, mid, high := crossing(costs, 0.05*total), crossing(costs, 0.5*total), crossing(costs, 0.95*total)
+	half := max(mid-low, high-mid) * by.search
 	return placed{
-		at:   lo + mid*rateStep - rateDelay,
+		at:   lo + mid*by.search - rateDelay,
 		half: math.Hypot(half, 1.645*delaySpread),
 	}, least
 }
 
 // misfit is the squared error of the best curve with its change at t0, and
 // how many values it was measured on.
-func (r rateEdges) misfit(from, to int, t0, before, after float64) (float64, float64) {
+func (r rateEdges) misfit(from, to, each int, t0, before, after float64) (float64, float64) {
 	var a [3][3]float64
 	var b [3]float64
 	yy, n := 0.0, 0.0
-	decay1, decay2 := math.Exp(-rateStep/before), math.Exp(-rateStep/after)
+	decay1, decay2 := math.Exp(-float64(each)/before), math.Exp(-float64(each)/after)
 	reached := math.Exp(-(t0 - float64(from)) / before)
 	e1, e2 := 1.0, 0.0
-	for i := from; i < to; i += rateStep {
+	for i := from; i < to; i += each {
 		var x [3]float64 // of h0, D1, D2
 		if t := float64(i); t < t0 {
 			x = [3]float64{e1, 1 - e1, 0}

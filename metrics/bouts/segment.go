@@ -59,11 +59,19 @@ func (b blocks) mean(i, j int) float64 {
 	return (b.sum[j] - b.sum[i]) / w
 }
 
-// start is a candidate for where the last segment begins.
+// start is a candidate for where the last segment begins, with what its cost
+// is made of.
 type start struct {
-	at   int
-	dead int // first end at which it can no longer win; 0 while it may
+	base        float64 // best cost before it, less the running squares there
+	weight, sum float64 // running sums there
+	cost        float64 // with the last segment up to the present end
+	at          int
+	dead        int // first end at which it can no longer win; 0 while it may
 }
+
+// pruneEvery is how many ends pass between two prunings: starts kept a little
+// longer change no result, and looking at all of them costs time too.
+const pruneEvery = 4
 
 // partition cuts the blocks into segments of at least shortest and at most
 // longest blocks such that squared error plus penalty per segment is least,
@@ -83,49 +91,59 @@ func (b blocks) partition(penalty float64, shortest, longest int) []int {
 	best := make([]float64, b.n+1) // least cost of blocks [0, j)
 	from := make([]int, b.n+1)     // start of the last segment in it
 	best[0] = -penalty
-	starts := make([]start, 0, longest+1)
-	costs := make([]float64, longest+1)
+	var starts []start
 	for j := shortest; j <= b.n; j++ {
 		// No segment ends before the shortest one does.
 		if i := j - shortest; i == 0 || i >= shortest {
-			starts = append(starts, start{at: i})
+			starts = append(starts, start{base: best[i] - b.square[i], weight: b.weight[i], sum: b.sum[i], at: i})
 		}
-		best[j], from[j] = b.last(best, starts, costs, j)
+		// Starts are in order: those too far back come first.
+		for j-starts[0].at > longest {
+			starts = starts[1:]
+		}
+		best[j], from[j] = b.last(starts, j)
 		best[j] += penalty
-
-		// The better start j serves only ends from j + shortest on; until then
-		// a beaten one may still be needed.
-		kept := starts[:0]
-		for k, s := range starts {
-			if s.dead == 0 && costs[k] > best[j] {
-				s.dead = j + shortest
-			}
-			if (s.dead == 0 || j+1 < s.dead) && j-s.at < longest {
-				kept = append(kept, s)
-			}
+		if j%pruneEvery == 0 {
+			starts = prune(starts, best[j], j, shortest)
 		}
-		starts = kept
 	}
 	return ends(from, b.n)
 }
 
 // last finds the start of the best last segment that ends at j, and leaves
-// what each start would cost in costs.
-func (b blocks) last(best []float64, starts []start, costs []float64, j int) (float64, int) {
+// what each start would cost in it.
+func (b blocks) last(starts []start, j int) (float64, int) {
 	wj, sj, qj := b.weight[j], b.sum[j], b.square[j]
 	least, at := math.Inf(1), 0
-	for k, s := range starts {
-		c := best[s.at]
-		if w := wj - b.weight[s.at]; w > 0 {
-			d := sj - b.sum[s.at]
-			c += qj - b.square[s.at] - d*d/w
+	for k := range starts {
+		s := &starts[k]
+		c := s.base + qj
+		if w := wj - s.weight; w > 0 {
+			d := sj - s.sum
+			c -= d * d / w
 		}
-		costs[k] = c
+		s.cost = c
 		if c < least {
 			least, at = c, s.at
 		}
 	}
 	return least, at
+}
+
+// prune drops the starts that can no longer win, given the least cost up to j.
+// The better start j serves only ends from j + shortest on; until then a
+// beaten one may still be needed.
+func prune(starts []start, least float64, j, shortest int) []start {
+	kept := starts[:0]
+	for _, s := range starts {
+		if s.dead == 0 && s.cost > least {
+			s.dead = j + shortest
+		}
+		if s.dead == 0 || j+1 < s.dead {
+			kept = append(kept, s)
+		}
+	}
+	return kept
 }
 
 // ends reads the ends of the segments off the table of their starts.

@@ -6,59 +6,6 @@ import (
 	"slices"
 )
 
-// The evidence for a set is a sum of log likelihood ratios: how much more
-// probable each bout's duration, level and recovery are if it repeats the
-// pattern than if it came from nowhere in particular. Every term is a mixture
-// with a share for rounds that break the pattern, so that one odd round costs
-// something but not everything, and likeness can earn only so much: without
-// that cap, "the same duration" would drag boundaries towards equality.
-
-// like returns the log ratio for a deviation x from the pattern with the given
-// spread, against a uniform prior over width, with a share odd of rounds that
-// do not follow it.
-func like(x, spread, width, odd float64) float64 {
-	u := x / spread
-	return math.Log((1-odd)*width/(spread*2.5066)*math.Exp(-u*u/2) + odd)
-}
-
-// durationWidth is the width of the prior on the logarithm of a duration.
-// Bouts from 15 s to 40 min span e^5, but of several nested candidates the
-// best fitting one is taken, which makes a chance likeness more probable.
-const durationWidth = 2.5
-
-// Tightness is how closely a set repeats its pattern, as the spread of the
-// logarithms of its durations and rests, and of its levels as a share. A programmed session is
-// strict, one done by feel or by the road is loose, and in a ladder or a
-// pyramid the rests follow the work; all three readings are tried.
-type tightness struct{ duration, rest, level float64 }
-
-var (
-	strict = tightness{duration: 0.08, rest: 0.12, level: 0.05}
-	ladder = tightness{duration: 0.50, rest: 0.15, level: 0.08}
-	loose  = tightness{duration: 0.30, rest: 0.40, level: 0.08}
-)
-
-// pattern is what a set repeats.
-type pattern struct {
-	seconds float64 // of a bout
-	level   float64
-	rest    float64 // s between two bouts
-	low     float64 // level of the rest
-	tight   tightness
-}
-
-// limit is the level that parts work from rest.
-func (t pattern) limit() float64 { return t.level - 0.4*(t.level-t.low) }
-
-// chain is a set of alike bouts in order of time.
-type chain struct {
-	members  []int   // indices of candidates
-	regular  float64 // evidence of the repetition alone
-	evidence float64
-	score    float64
-	pattern  pattern
-}
-
 // finder holds what the search for sets shares.
 type finder struct {
 	fit
@@ -66,10 +13,34 @@ type finder struct {
 	weights  weights
 	altitude []float64 // m, nil when unknown
 	all      []candidate
-	taken    []bool // blocks in bouts found so far
 
-	// explained are the blocks in bouts of confirmed sets.
-	explained []bool
+	// taken and explained count, before each block, the blocks in bouts of
+	// any set found so far, and of confirmed ones.
+	taken, explained []int
+
+	stepOf    []int     // step that a block lies in
+	logBlocks []float64 // logarithm of a number of blocks, in seconds
+	nodes     []node    // room for the chains
+}
+
+func newFinder(f fit, w weights, altitude []float64, s Settings) *finder {
+	fd := &finder{
+		fit: f, settings: s, weights: w, altitude: altitude,
+		taken:     make([]int, f.blocks.n+1),
+		explained: make([]int, f.blocks.n+1),
+		stepOf:    make([]int, f.blocks.n),
+		logBlocks: make([]float64, f.blocks.n+1),
+	}
+	fd.all = f.candidates(s)
+	for k, st := range f.steps {
+		for i := st.a; i < st.b; i++ {
+			fd.stepOf[i] = k
+		}
+	}
+	for i := range fd.logBlocks {
+		fd.logBlocks[i] = math.Log(float64(i * f.size))
+	}
+	return fd
 }
 
 // leastEvidence is the evidence below which a chain is not worth scoring.
@@ -89,22 +60,10 @@ const (
 // sets returns the chains worth suggesting, strongest first.
 func (fd *finder) sets() []chain {
 	var found []chain
+	templates := fd.templates()
 	for range mostSets {
-		best, bestWorth := chain{}, math.Inf(-1)
-		for _, t := range fd.templates() {
-			c := fd.chain(t)
-			if len(c.members) < 2 || c.evidence < leastEvidence {
-				continue
-			}
-			odds := fd.weights.odds(fd.describe(c, fd.above(t)))
-			if c.score = probability(odds); c.score < fd.settings.Suggest {
-				continue
-			}
-			if worth := evidenceShare*c.evidence + min(sureOdds, odds); worth > bestWorth {
-				best, bestWorth = c, worth
-			}
-		}
-		if len(best.members) == 0 {
+		best, ok := fd.best(fd.chains(templates))
+		if !ok {
 			break
 		}
 		fd.take(best, best.score >= fd.settings.Accept)
@@ -113,285 +72,148 @@ func (fd *finder) sets() []chain {
 	return found
 }
 
-// Steps of a stair are of about one length, and each is a step up.
-const (
-	stairLeast, stairMost = 0.6, 1.7 // length of the step before, over the block's
-	stairRise             = 0.1      // of its level
-)
-
-// topsStairs tells whether a candidate is only the last step of a session
-// that rises in steps.
-func (fd *finder) topsStairs(m candidate) bool {
-	for k := 1; k+1 < len(fd.steps); k++ {
-		if fd.steps[k+1].a < m.a {
+// chains returns the best chain of every template at every tightness, those
+// with the most evidence first.
+func (fd *finder) chains(templates []template) []chain {
+	var all []chain
+	for _, t := range templates {
+		if !fd.free(&fd.all[t.from]) {
 			continue
 		}
-		// The step before the block, and the one before that.
-		below, before := fd.steps[k-1], fd.steps[k]
-		ratio := float64((before.b-before.a)*fd.size) / m.seconds
-		return ratio > stairLeast && ratio < stairMost && below.mean < (1-stairRise)*before.mean
+		hard := fd.above(t.limit())
+		for _, tight := range tightnesses {
+			j := fd.newJudge(t.pattern, tight, hard)
+			if c := fd.chain(&j); len(c.members) > 1 && c.evidence >= leastEvidence {
+				all = append(all, c)
+			}
+		}
 	}
-	return false
+	slices.SortStableFunc(all, func(x, y chain) int { return cmp.Compare(y.evidence, x.evidence) })
+	return all
+}
+
+// best returns the chain to take, if any is worth suggesting.
+func (fd *finder) best(all []chain) (chain, bool) {
+	best, worth := chain{}, math.Inf(-1)
+	for _, c := range all {
+		// The others have less evidence and cannot make up for it.
+		if evidenceShare*c.evidence+sureOdds <= worth {
+			break
+		}
+		odds := fd.weights.odds(fd.describe(c))
+		if c.score = probability(odds); c.score < fd.settings.Suggest {
+			continue
+		}
+		if w := evidenceShare*c.evidence + min(sureOdds, odds); w > worth {
+			best, worth = c, w
+		}
+	}
+	return best, len(best.members) > 0
 }
 
 // take marks a chain's time as spoken for. Only the work of a confirmed set is
 // accounted for: other work as hard still speaks against the next set.
 func (fd *finder) take(c chain, confirmed bool) {
-	for _, k := range c.members {
-		for i := fd.all[k].a; i < fd.all[k].b; i++ {
-			fd.taken[i] = true
-			fd.explained[i] = confirmed
+	mark := func(counts []int) {
+		added, i := 0, 0
+		for _, k := range c.members {
+			for ; i <= fd.all[k].a; i++ {
+				counts[i] += added
+			}
+			for ; i <= fd.all[k].b; i++ {
+				added++
+				counts[i] += added
+			}
+		}
+		for ; i < len(counts); i++ {
+			counts[i] += added
 		}
 	}
-}
-
-// lone returns the most convincing single block that is left, if any.
-func (fd *finder) lone() (chain, bool) {
-	var best chain
-	for k, m := range fd.all {
-		if m.seconds < shortestLone || !fd.free(m) {
-			continue
-		}
-		c := chain{members: []int{k}}
-		c.pattern = pattern{seconds: m.seconds, level: m.level, low: max(m.left, m.right)}
-		if fd.topsStairs(m) {
-			continue
-		}
-		x := fd.describe(c, fd.above(c.pattern))
-		x.sharp = fd.bluntest(m)
-		if c.score = loneScore(x); c.score > best.score {
-			best = c
-		}
+	mark(fd.taken)
+	if confirmed {
+		mark(fd.explained)
 	}
-	return best, best.score >= fd.settings.Suggest
 }
 
 // free tells whether a candidate overlaps no bout found so far.
-func (fd *finder) free(c candidate) bool {
-	for i := c.a; i < c.b; i++ {
-		if fd.taken[i] {
-			return false
-		}
-	}
-	return true
+func (fd *finder) free(c *candidate) bool { return fd.taken[c.b] == fd.taken[c.a] }
+
+// template is a pattern to try, and the candidate that it was taken from.
+type template struct {
+	pattern
+	from   int
+	weight float64 // how many are like it, and how clear it stands
 }
+
+const (
+	// Loss of likeness per log ratio of durations and per share of level.
+	durationLikeness, levelLikeness = 3.0, 6.0
+
+	// templateLook bounds the candidates on either side that a template is
+	// compared with.
+	templateLook = 80
+
+	// templateWork bounds the templates of very long sessions: so many
+	// candidates times templates are looked at.
+	templateWork = 12000
+
+	// Templates closer than these to one already taken are not tried.
+	sameSeconds, sameLevel, sameRest = 0.06, 0.03, 0.12
+)
 
 // templates proposes patterns: each candidate with the rest to its nearest
 // like. Those with the most likes come first, and only so many are tried.
-func (fd *finder) templates() []pattern {
-	type proposal struct {
-		pattern
-		weight float64
+func (fd *finder) templates() []template {
+	var list []template
+	for i := range fd.all {
+		if t, ok := fd.template(i); ok {
+			list = append(list, t)
+		}
 	}
-	var list []proposal
-	for i, c := range fd.all {
-		if !fd.free(c) {
+	slices.SortStableFunc(list, func(x, y template) int { return cmp.Compare(y.weight, x.weight) })
+	most := max(4, min(fd.settings.Templates, templateWork/max(1, len(fd.all))))
+	var kept []template
+	for _, t := range list {
+		if len(kept) == most {
+			break
+		}
+		if !slices.ContainsFunc(kept, t.sameAs) {
+			kept = append(kept, t)
+		}
+	}
+	return kept
+}
+
+// sameAs tells whether two templates would find the same.
+func (t template) sameAs(o template) bool {
+	return math.Abs(math.Log(t.seconds/o.seconds)) < sameSeconds &&
+		math.Abs(t.level/o.level-1) < sameLevel &&
+		math.Abs(math.Log(t.rest/o.rest)) < sameRest
+}
+
+// template makes a pattern of a candidate, if another is like it.
+func (fd *finder) template(i int) (template, bool) {
+	c := &fd.all[i]
+	t := template{pattern: pattern{seconds: c.seconds, level: c.level}, from: i}
+	likes := 0.0
+	nearest := math.MaxInt
+	for k := max(0, i-templateLook); k < min(len(fd.all), i+templateLook); k++ {
+		o := &fd.all[k]
+		rest := max(o.a-c.b, c.a-o.b)
+		if rest <= 0 {
 			continue
 		}
-		p, likes := pattern{seconds: c.seconds, level: c.level, low: max(c.left, c.right)}, 0.0
-		for j := range fd.all {
-			o := fd.all[j]
-			if j == i || o.a < c.b && c.a < o.b || !fd.free(o) {
-				continue
-			}
-			alike := math.Exp(-8*math.Abs(math.Log(o.seconds/c.seconds)) - 15*math.Abs(o.level/c.level-1))
-			likes += alike
-			rest := float64(max(o.a-c.b, c.a-o.b) * fd.size)
-			if alike > 0.05 && (p.rest == 0 || rest < p.rest) {
-				p.rest = rest
-				p.low = fd.blocks.mean(min(o.b, c.b), max(o.a, c.a))
-			}
-		}
-		if p.rest > 0 && p.low < c.level {
-			list = append(list, proposal{p, likes * math.Log(1+c.z)})
-		}
-	}
-	slices.SortStableFunc(list, func(x, y proposal) int { return cmp.Compare(y.weight, x.weight) })
-	if len(list) > fd.settings.Templates {
-		list = list[:fd.settings.Templates]
-	}
-	out := make([]pattern, 0, 3*len(list))
-	for _, p := range list {
-		for _, p.tight = range []tightness{strict, ladder, loose} {
-			out = append(out, p.pattern)
-		}
-	}
-	return out
-}
-
-// chain finds the best chain of alike candidates for a pattern by dynamic
-// programming over their ends.
-func (fd *finder) chain(t pattern) chain {
-	above := fd.above(t)
-	type node struct {
-		k     int // candidate
-		score float64
-		prev  int
-	}
-	var nodes []node
-	best := -1
-	for k, c := range fd.all {
-		own := fd.likeness(t, c, above)
-		if own < -6 || !fd.free(c) {
+		alike := 1 - durationLikeness*math.Abs(o.logSeconds-c.logSeconds) - levelLikeness*math.Abs(o.level/c.level-1)
+		if alike <= 0 {
 			continue
 		}
-		n := node{k: k, score: own, prev: -1}
-		for i := len(nodes) - 1; i >= max(0, len(nodes)-60); i-- {
-			p := fd.all[nodes[i].k]
-			if p.b >= c.a {
-				continue
-			}
-			if s := nodes[i].score + own + fd.link(t, p, c, above); s > n.score {
-				n.score, n.prev = s, i
-			}
-		}
-		nodes = append(nodes, n)
-		if best < 0 || n.score > nodes[best].score {
-			best = len(nodes) - 1
+		likes += alike
+		if rest < nearest {
+			nearest = rest
+			t.low = fd.flank(min(o.b, c.b), max(o.a, c.a))
 		}
 	}
-	c := chain{pattern: t}
-	if best < 0 {
-		return c
-	}
-	for i := best; i >= 0; i = nodes[i].prev {
-		c.members = append(c.members, nodes[i].k)
-	}
-	slices.Reverse(c.members)
-	c.members = fd.withoutStrays(c.members)
-	c.regular = nodes[best].score - fd.firstCost(t)
-	c.evidence = c.regular - fd.outside(t, c.members, above)
-	return c
-}
-
-// withoutStrays drops an opener that happens to look like a bout of the set:
-// a first member that is alone by far, or one much shorter than the rest
-// with a recovery out of proportion.
-func (fd *finder) withoutStrays(members []int) []int {
-	if len(members) < 3 {
-		return members
-	}
-	var work, rest []float64
-	for i, k := range members {
-		work = append(work, fd.all[k].seconds)
-		if i > 0 {
-			rest = append(rest, float64((fd.all[k].a-fd.all[members[i-1]].b)*fd.size))
-		}
-	}
-	usualWork, usualRest := median(work[1:]), median(rest[1:])
-	far := rest[0] > strayRest*slices.Max(rest[1:]) && rest[0] > strayLeast
-	ratio := math.Abs(math.Log(rest[0] / work[0] * usualWork / usualRest))
-	odd := ratio > strayOdd && math.Abs(math.Log(rest[0]/usualRest)) > strayOdd
-	short := work[0] < strayShare*usualWork
-	tiny := work[0] < strayTiny*usualWork && ratio > strayOdd
-	if far || tiny || short && odd {
-		return members[1:]
-	}
-	return members
-}
-
-// Limits of what is a stray: an opener is a minute at most before bouts of
-// several, some minutes ahead of them. The first rounds of a pyramid are short
-// too, but their recoveries are in keeping.
-const (
-	strayRest  = 3.0   // times the longest other rest
-	strayLeast = 180.0 // s
-	strayShare = 0.6   // of the usual bout
-	strayTiny  = 0.35  // of the usual bout
-	strayOdd   = 0.35  // log ratio
-)
-
-// median of a sample, which is left as it is; the lower of two middle values.
-func median(x []float64) float64 { return medianOf(slices.Clone(x)) }
-
-// medianOf is the same, but sorts the sample.
-func medianOf(x []float64) float64 {
-	slices.Sort(x)
-	return x[(len(x)-1)/2]
-}
-
-// firstCost takes back what a pattern earns by resembling itself.
-func (fd *finder) firstCost(t pattern) float64 {
-	return t.likeDuration(t.seconds) + t.likeRest(t.rest, t.seconds)
-}
-
-// likeDuration is the evidence in a bout's length. Blocks and noise limit how
-// alike two equal bouts can look.
-func (t pattern) likeDuration(seconds float64) float64 {
-	return like(math.Log(seconds/t.seconds), t.tight.duration+4/t.seconds, durationWidth, 0.2)
-}
-
-// likeRest is the evidence in the length of a rest after a bout of the given
-// length: rests may be equal, or in proportion to the work.
-func (t pattern) likeRest(seconds, work float64) float64 {
-	equal := math.Log(seconds / t.rest)
-	inProportion := equal - math.Log(work/t.seconds)
-	least := min(math.Abs(equal), math.Abs(inProportion))
-	return like(least, t.tight.rest+4/t.rest, durationWidth, 0.3)
-}
-
-// likeness is the evidence that a candidate repeats the pattern.
-func (fd *finder) likeness(t pattern, c candidate, above []float64) float64 {
-	e := t.likeDuration(c.seconds)
-
-	// A like level earns nothing, since any session has one level that it
-	// mostly keeps to; an unlike one counts against.
-	spread := math.Sqrt(t.tight.level*t.tight.level + 2*fd.noise/(c.seconds*t.level*t.level))
-	e += like((c.level-t.level)/t.level, spread, 2.5066*spread, 0.005)
-
-	// Bouts that are clear of the noise count for more.
-	e += min(1.5, max(-1.5, math.Log(c.z/4)))
-
-	// Rest within a bout speaks against its being one.
-	below := c.seconds - (above[c.b] - above[c.a])
-	return e - min(8, 6*below/c.seconds)
-}
-
-// link is the evidence that two bouts follow each other in the pattern.
-func (fd *finder) link(t pattern, p, c candidate, above []float64) float64 {
-	rest := float64((c.a - p.b) * fd.size)
-	e := t.likeRest(rest, p.seconds)
-
-	// Work as hard in between that is not part of the set speaks against it.
-	e -= min(8, 4*(above[c.a]-above[p.b])/t.seconds)
-
-	// A rest much deeper than the pattern's betrays a pattern that is only a
-	// ripple on the bouts; one as high as the bouts is none.
-	low := fd.flank(p.b, c.a)
-	depth := (t.level - low) / (t.level - t.low)
-	switch {
-	case depth > 2:
-		e -= 3 * (depth - 2)
-	case depth < 0.6:
-		e -= 10 * (0.6 - depth)
-	}
-	return e
-}
-
-// above is the running sum of seconds at the pattern's work level that belong
-// to no confirmed set, by blocks.
-func (fd *finder) above(t pattern) []float64 {
-	limit := t.limit()
-	sum := make([]float64, fd.blocks.n+1)
-	for _, st := range fd.steps {
-		for i := st.a; i < st.b; i++ {
-			sum[i+1] = sum[i]
-			if st.mean > limit && !fd.explained[i] {
-				sum[i+1] += float64(fd.size)
-			}
-		}
-	}
-	return sum
-}
-
-// outside is the evidence against a set from work as hard before and after
-// it: one interval session has little of it, a hilly ride much.
-func (fd *finder) outside(t pattern, members []int, above []float64) float64 {
-	first, last := fd.all[members[0]], fd.all[members[len(members)-1]]
-	out := above[first.a] + above[len(above)-1] - above[last.b]
-	in := 0.0
-	for _, k := range members {
-		in += fd.all[k].seconds
-	}
-	return min(15, 8*out/in)
+	t.rest = float64(nearest) * float64(fd.size)
+	t.weight = likes * c.logZ
+	return t, likes > 0 && t.low < c.level
 }

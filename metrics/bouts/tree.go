@@ -13,6 +13,8 @@ type candidate struct {
 	level       float64 // mean
 	left, right float64 // mean of what lies before and after
 	z           float64 // contrast in standard errors
+
+	logSeconds, logZ float64 // their logarithms, which many comparisons need
 }
 
 // openStart is how early in a session, in blocks, a bout cannot begin without
@@ -22,10 +24,6 @@ const openStart = 10
 // open tells whether the candidate begins with the session: nobody starts a
 // set without having warmed up, and what lies before is not known.
 func (c candidate) open() bool { return c.a < openStart }
-
-// shortestLone is the least length in seconds of a bout that stands alone:
-// shorter ones are surges, climbs and sprints.
-const shortestLone = 240
 
 // contrast is how far the candidate stands above its higher flank, as a share
 // of its level.
@@ -89,6 +87,9 @@ func upperRuns(steps []step) [][2]int {
 	return runs
 }
 
+// leastZ is the contrast in standard errors that noise reaches by itself.
+const leastZ = 2
+
 // candidate measures a run against its flanks.
 func (f *fit) candidate(a, b int, s Settings) (candidate, bool) {
 	c := candidate{a: a, b: b, seconds: float64((b - a) * f.size), level: f.blocks.mean(a, b)}
@@ -105,7 +106,8 @@ func (f *fit) candidate(a, b int, s Settings) (candidate, bool) {
 	}
 	spread := f.noise * (1/c.seconds + 1/float64(flank*f.size))
 	c.z = c.contrast() * c.level / math.Sqrt(spread+1e-9*c.level*c.level)
-	return c, c.z > 2
+	c.logSeconds, c.logZ = math.Log(c.seconds), math.Log(c.z)
+	return c, c.z > leastZ
 }
 
 // flank is the mean over blocks [a, b); beyond the session there is no

@@ -2,88 +2,137 @@ package bouts
 
 import "math"
 
-// whitened is the likelihood of a stretch of values under a ramp between two
-// levels. Away from the ramp it is a running sum, so that one evaluation costs
-// only the ramp's own length.
+// whitened is the likelihood of a stretch of values under a rise between two
+// levels, in noise of the first order: what a second deviates, less what the
+// second before lets expect, is independent. Away from the rise it is a
+// running sum, so that one evaluation costs only the rise's own length.
 type whitened struct {
-	e       edges
-	first   int
-	last    int
-	out, in side
-	before  []float64 // running log likelihood as if all were outside
-	after   []float64 // as if all were inside
+	first, last int
+	phi, trust  float64
+	out, step   float64
+	values      []float64 // from second first - 1 on
+	speaks      []float64 // 1 where the second and the one before have samples, the variance's share where only it has, 0 where not
+	before      []float64 // running log likelihood as if all were outside
+	after       []float64 // as if all were inside
+	forms       []weighed // the rises, as weighed for these two sides
 }
 
-func newWhitened(e edges, first, last int, out, in side) whitened {
-	w := whitened{e: e, first: first, last: last, out: out, in: in}
-	w.before = make([]float64, last-first+1)
-	w.after = make([]float64, last-first+1)
-	for i := first; i < last; i++ {
-		k := i - first
-		w.before[k+1] = w.before[k] + w.term(i, out.level, out.level, out.variance)
-		w.after[k+1] = w.after[k] + w.term(i, in.level, in.level, in.variance)
-	}
-	return w
-}
-
-// term is the log likelihood of second i, given what is expected in it and in
-// the second before. Only seconds with a sample of their own speak.
-func (w *whitened) term(i int, expected, previous, variance float64) float64 {
-	p := &w.e.p
-	if !p.own[i] || p.w[i] == 0 {
-		return 0
-	}
-	d := p.y[i] - expected
-	if p.own[i-1] && p.w[i-1] > 0 {
-		d -= w.e.phi * (p.y[i-1] - previous)
-	} else {
-		// Nothing is known of the noise in the second before.
-		variance /= 1 - w.e.phi*w.e.phi
-	}
-	return -0.5*min(mostError, d*d/variance) - 0.5*math.Log(variance)
+// weighed holds, for the seconds of a rise, what does not depend on where it
+// lies: what the value is expected to deviate from the outer level after
+// whitening, its inverse variance and the log of that.
+type weighed struct {
+	expected, precision, logPrecision [2][]float64
 }
 
 // looseness is how far, as a share of the step, values stray from a rise for
 // reasons of their own: nobody rises in a straight line.
 const looseness = 0.08
 
-// likelihood is the log likelihood of a rise centred on t.
-func (w *whitened) likelihood(t float64, form rise) float64 {
-	a := min(w.last, max(w.first, int(math.Floor(t-form.length/2))))
-	b := min(w.last, max(w.first, int(math.Ceil(t+form.length/2))+1))
-	sum := w.before[a-w.first] + w.after[len(w.after)-1] - w.after[b-w.first]
-	step := w.in.level - w.out.level
-	loose := 4 * looseness * looseness * step * step
-	share := form.share(float64(a-1) - t)
-	for i := a; i < b; i++ {
-		next := form.share(float64(i) - t)
-		variance := w.out.variance + (w.in.variance-w.out.variance)*next + loose*next*(1-next)
-		sum += w.term(i, w.out.level+step*next, w.out.level+step*share, variance)
-		share = next
+func newWhitened(e edges, first, last int, out, in side) *whitened {
+	w := &whitened{
+		first: first, last: last, phi: e.phi, trust: e.trust,
+		out: out.level, step: in.level - out.level,
+		values: e.p.y[first-1 : last],
+		speaks: make([]float64, last-first),
+		before: make([]float64, last-first+1),
+		after:  make([]float64, last-first+1),
+	}
+	for i := first; i < last; i++ {
+		k := i - first
+		switch {
+		case !e.p.own[i] || e.p.w[i] == 0:
+		case e.p.own[i-1] && e.p.w[i-1] > 0:
+			w.speaks[k] = 1
+		default:
+			// Nothing is known of the noise in the second before.
+			w.speaks[k] = 1 - w.phi*w.phi
+		}
+		w.before[k+1] = w.before[k] + w.term(k, 0, 1/out.variance, -math.Log(out.variance))
+		w.after[k+1] = w.after[k] + w.term(k, w.step*(1-w.phi), 1/in.variance, -math.Log(in.variance))
+	}
+	w.weigh(out.variance, in.variance)
+	return w
+}
+
+// weigh prepares the rises.
+func (w *whitened) weigh(outer, inner float64) {
+	loose := 4 * looseness * looseness * w.step * w.step
+	w.forms = make([]weighed, len(rises))
+	for f, r := range rises {
+		for h, shares := range r.shares {
+			n := len(shares)
+			room := make([]float64, 3*n)
+			v := &w.forms[f]
+			v.expected[h], v.precision[h], v.logPrecision[h] = room[:n], room[n:2*n], room[2*n:]
+			previous := 0.0
+			for i, s := range shares {
+				v.expected[h][i] = w.step * (s - w.phi*previous)
+				v.precision[h][i] = 1 / (outer + (inner-outer)*s + loose*s*(1-s))
+				v.logPrecision[h][i] = math.Log(v.precision[h][i])
+				previous = s
+			}
+		}
+	}
+}
+
+// term is the log likelihood of the k-th second. Expected is what the value
+// less phi times the one before should be, over the outer level.
+func (w *whitened) term(k int, expected, precision, logPrecision float64) float64 {
+	speaks := w.speaks[k]
+	if speaks == 0 {
+		return 0
+	}
+	d := w.values[k+1] - w.out
+	if speaks == 1 {
+		d -= w.phi * (w.values[k] - w.out)
+	} else {
+		// Without a second before, the level itself is expected.
+		expected /= 1 - w.phi
+	}
+	d -= expected
+	return 0.5 * (logPrecision - min(mostError, d*d*precision*speaks))
+}
+
+// mixed is the log likelihood of a centre on a whole or half second, over all
+// rises not longer than room allows.
+func (w *whitened) mixed(t, room float64) float64 {
+	second := math.Floor(t)
+	h := 0
+	if t-second >= 0.5 {
+		h = 1
+	}
+	var logs [16]float64
+	n, best := 0, math.Inf(-1)
+	for f := range rises {
+		if rises[f].length > 2*room {
+			continue
+		}
+		logs[n] = w.trust * w.likelihood(int(second), h, f)
+		best = max(best, logs[n])
+		n++
+	}
+	sum := 0.0
+	for _, v := range logs[:n] {
+		// Anything further below adds nothing.
+		if v > best-20 {
+			sum += math.Exp(v - best)
+		}
+	}
+	return best + math.Log(sum)
+}
+
+// likelihood is the log likelihood of rise f centred on a second, or half a
+// second after it.
+func (w *whitened) likelihood(second, h, f int) float64 {
+	v := &w.forms[f]
+	from := second + rises[f].starts[h] - w.first
+	expected, precision, logPrecision := v.expected[h], v.precision[h], v.logPrecision[h]
+	a := min(len(w.speaks), max(0, from))
+	b := min(len(w.speaks), max(0, from+len(expected)))
+	sum := w.before[a] + w.after[len(w.after)-1] - w.after[b]
+	for k := a; k < b; k++ {
+		i := k - from
+		sum += w.term(k, expected[i], precision[i], logPrecision[i])
 	}
 	return sum
-}
-
-// share is the mean share of a rise that is done in second [x, x+1) from its
-// centre.
-func (r rise) share(x float64) float64 {
-	if r.staged {
-		// Half of it at either end.
-		return (max(0, min(1, x+1+r.length/2)) + max(0, min(1, x+1-r.length/2))) / 2
-	}
-	return cleared(x+1, r.length) - cleared(x, r.length)
-}
-
-// cleared is the integral up to x of a ramp from 0 to 1 over length seconds
-// centred on 0.
-func cleared(x, length float64) float64 {
-	half := length / 2
-	switch {
-	case x <= -half:
-		return 0
-	case x >= half:
-		return x
-	}
-	u := x + half
-	return u * u / (2 * length)
 }

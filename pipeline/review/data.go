@@ -56,8 +56,7 @@ type IndexData struct {
 	AsOf    calendar.Date
 	Clients []Summary
 
-	// Arrived are the sessions that the latest run with new exports brought in
-	// or made longer. A run that opens no export passes those of the run before.
+	// Arrived are the sessions of the last seven days.
 	Arrived []SessionLine
 
 	// Unplaced are exports that lie outside any client's folder.

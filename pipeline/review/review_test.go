@@ -210,7 +210,7 @@ func TestEmptyInputs(t *testing.T) {
 	if err != nil {
 		t.Fatal("index without clients:", err)
 	}
-	for _, want := range []string{"Nobody:", "No new sessions.", "every export was read"} {
+	for _, want := range []string{"Nobody:", "No session in the last seven days.", "every export was read"} {
 		if !strings.Contains(string(page.HTML), want) {
 			t.Errorf("empty index does not say %q", want)
 		}

@@ -1,0 +1,67 @@
+package bouts
+
+// longestRise bounds a rise in seconds.
+const longestRise = 20
+
+// rise is the form of a passage from one level to another.
+type rise struct {
+	length float64 // s
+	staged bool    // in two stages with a rest half-way
+
+	// shares[h] is how much of it is done in the seconds from the first one
+	// it touches on, when its centre lies on a whole (h = 0) or a half second
+	// (h = 1); starts[h] is that first second, from the centre's own.
+	shares [2][]float64
+	starts [2]int
+}
+
+// rises are the forms tried: straight ramps, and rises in two stages, as when
+// a client spins up before the load comes on.
+var rises = newRises(
+	rise{length: 0}, rise{length: 1}, rise{length: 2}, rise{length: 3}, rise{length: 4},
+	rise{length: 6}, rise{length: 8}, rise{length: 11}, rise{length: 15}, rise{length: longestRise},
+	rise{length: 7, staged: true}, rise{length: 11, staged: true}, rise{length: 16, staged: true},
+)
+
+// newRises tables the shares of the forms.
+func newRises(forms ...rise) []rise {
+	for k := range forms {
+		r := &forms[k]
+		for h := range r.shares {
+			centre := float64(h) / 2
+			first := int(centre-r.length/2+longestRise) - longestRise
+			r.starts[h] = first
+			for i := first; float64(i) < centre+r.length/2+1; i++ {
+				r.shares[h] = append(r.shares[h], r.share(float64(i)-centre))
+			}
+		}
+	}
+	return forms
+}
+
+// share is the mean share of a rise that is done in second [x, x+1) from its
+// centre.
+func (r rise) share(x float64) float64 {
+	if r.staged {
+		// Half of it at either end.
+		return (within(x+1+r.length/2) + within(x+1-r.length/2)) / 2
+	}
+	return cleared(x+1, r.length) - cleared(x, r.length)
+}
+
+// within bounds a share to 0 and 1.
+func within(x float64) float64 { return max(0, min(1, x)) }
+
+// cleared is the integral up to x of a ramp from 0 to 1 over length seconds
+// centred on 0.
+func cleared(x, length float64) float64 {
+	half := length / 2
+	switch {
+	case x <= -half:
+		return 0
+	case x >= half:
+		return x
+	}
+	u := x + half
+	return u * u / (2 * length)
+}
