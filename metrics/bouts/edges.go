@@ -22,14 +22,23 @@ const (
 	// intervals of nothing.
 	leastError = 0.04
 
-	// Squared residuals are capped, in squared standard errors, so that one
-	// spike cannot place a boundary.
-	mostError = 9.0
+	// Squared residuals count ever less and never more than this, in squared
+	// standard errors, so that one spike cannot place a boundary.
+	mostError = 20.0
 
 	// The noise has a longer memory than the first order; where it has, the
 	// likelihood is flattened by how much more it varies in the long run than
 	// the model says, within this bound.
 	mostFlat = 4.0
+
+	// With more boundaries than manyEdges in a session, only rises up to
+	// briskRise seconds are tried: it takes a day of short intervals, and they
+	// have no room for slow ones.
+	manyEdges = 500
+	briskRise = 2.0
+
+	// riseShare is the longest rise as a share of the shorter side.
+	riseShare = 0.6
 
 	// levelDoubt flattens it further in noise, per second of blur.
 	levelDoubt = 0.7
@@ -58,6 +67,7 @@ type edges struct {
 	phi   float64 // correlation of the noise from second to second
 	noise float64 // long-run variance
 	trust float64 // factor on the log likelihood, at most 1
+	brisk bool    // many boundaries: sharp ones are looked for only
 }
 
 // side is what lies on one side of a boundary.
@@ -68,8 +78,8 @@ type side struct {
 }
 
 // newEdges judges the noise that all boundaries share.
-func newEdges(p series, f *fit) edges {
-	e := edges{p: p, noise: f.noise, trust: 1}
+func newEdges(p series, f *fit, count int) edges {
+	e := edges{p: p, noise: f.noise, trust: 1, brisk: count > manyEdges}
 	lag, square, n := 0.0, 0.0, 0.0
 	for _, st := range f.steps {
 		last := math.NaN()
@@ -116,7 +126,15 @@ func (e edges) place(g edge) placed {
 	e.trust /= 1 + levelDoubt*min(1.5, blur)
 	from := g.at - min(reach, g.before/2)
 	to := g.at + min(reach, g.after/2)
-	return e.posterior(from, to, out, in)
+	return e.posterior(from, to, e.longest(g), out, in)
+}
+
+// longest is the longest rise tried at a boundary, in seconds.
+func (e edges) longest(g edge) float64 {
+	if e.brisk {
+		return briskRise
+	}
+	return riseShare * min(g.before, g.after)
 }
 
 // sides judges both sides of a boundary from windows of the given length.
@@ -168,8 +186,9 @@ func spacing(width float64) float64 {
 	return 0.5
 }
 
-// posterior weighs every centre between from and to.
-func (e edges) posterior(from, to float64, out, in side) placed {
+// posterior weighs every centre between from and to, with rises up to the
+// longest.
+func (e edges) posterior(from, to, longest float64, out, in side) placed {
 	// Whole and half seconds, so that the shares of a rise can be tabled.
 	from = math.Floor(from)
 	apart := spacing(to - from)
@@ -179,11 +198,11 @@ func (e edges) posterior(from, to float64, out, in side) placed {
 	if last <= first || n < 2 {
 		return placed{at: (from + to) / 2, half: nearestReach}
 	}
-	w := newWhitened(e, first, last, out, in)
+	w := newWhitened(e, first, last, out, in, longest)
 	weights := make([]float64, n)
 	best := math.Inf(-1)
 	for k := range weights {
-		weights[k] = w.mixed(from+float64(k)*apart, (to-from)/2)
+		weights[k] = w.mixed(from+float64(k)*apart, longest)
 		best = max(best, weights[k])
 	}
 	total := 0.0

@@ -107,6 +107,12 @@ const (
 	mostClear = 1.5
 )
 
+// Logarithms that every comparison needs.
+var (
+	logOddLevel = math.Log(oddLevel)
+	logClearZ   = math.Log(clearZ)
+)
+
 // Evidence against a bout that is rest for a share of its time.
 const (
 	restWithin     = 6.0
@@ -121,10 +127,10 @@ func (j *judge) likeness(c *candidate) float64 {
 	// mostly keeps to; an unlike one counts against.
 	variance := j.spread*j.spread + 2*j.fd.noise/(c.seconds*j.level*j.level)
 	x := (c.level - j.level) / j.level
-	e += max(math.Log(oddLevel), -x*x/(2*variance))
+	e += max(logOddLevel, -x*x/(2*variance))
 
 	// Bouts that are clear of the noise count for more.
-	e += min(mostClear, max(-mostClear, c.logZ-math.Log(clearZ)))
+	e += min(mostClear, max(-mostClear, c.logZ-logClearZ))
 
 	// Rest within a bout speaks against its being one.
 	below := c.seconds - j.hard.between(c.a, c.b)

@@ -7,7 +7,7 @@ import "math"
 type features struct {
 	regular   float64 // evidence of the chain, a link
 	rounds    float64 // how many bouts
-	outside   float64 // work as hard outside the chain, as a share of that in it
+	outside   float64 // work as hard that is not in the chain, as a share of that in it
 	contrast  float64 // of the bouts over their rests, as a share of their level
 	overlap   float64 // share of the time within bouts that looks like rest
 	easy      float64 // share of the session ridden more easily than the bouts, stops apart
@@ -42,7 +42,7 @@ func (fd *finder) describe(c chain) features {
 	}
 	first, last := fd.all[c.members[0]], fd.all[c.members[n-1]]
 	x.regular = c.regular / float64(max(1, n-1))
-	x.outside = fd.outside(c.members, hard) / in
+	x.outside = (hard.between(0, fd.blocks.n) - (in - below)) / in
 	x.contrast = 1 - low/level
 	x.overlap = below / in
 	x.easy, x.work = fd.shares(t, in)

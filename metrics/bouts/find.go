@@ -69,7 +69,7 @@ func (f *finding) edges(n int) []edge {
 
 // place moves every boundary to where the values around it say.
 func (f *finding) place(p series) {
-	e := newEdges(p, &f.fit)
+	e := newEdges(p, &f.fit, 2*len(f.bouts))
 	for k, g := range f.edges(len(p.y)) {
 		f.move(k, e.place(g), len(p.y))
 	}
@@ -86,14 +86,19 @@ func (f *finding) placeByRate(p series) {
 	}
 }
 
-// move sets boundary k, a bout's start when even and its end when odd.
+// move sets boundary k, a bout's start when even and its end when odd. No
+// boundary passes the one before it.
 func (f *finding) move(k int, to placed, n int) {
 	b := &f.bouts[k/2]
-	at := min(float64(n), max(0, to.at))
+	at := min(float64(n), to.at)
 	if k%2 == 0 {
-		b.Start, b.StartHalf = at, to.half
+		earliest := 0.0
+		if k > 0 {
+			earliest = f.bouts[k/2-1].End
+		}
+		b.Start, b.StartHalf = max(earliest, at), to.half
 	} else {
-		b.End, b.EndHalf = at, to.half
+		b.End, b.EndHalf = max(b.Start+1, at), to.half
 	}
 }
 
@@ -118,15 +123,40 @@ func search(p series, w weights, altitude []float64, s Settings) finding {
 			out.evidence += max(0, c.evidence) + 1
 		}
 		for _, k := range c.members {
+			a, b := fd.settled(&fd.all[k])
 			out.bouts = append(out.bouts, Bout{
-				Start:      float64(fd.all[k].a * f.size),
-				End:        float64(fd.all[k].b * f.size),
+				Start:      float64(a * f.size),
+				End:        float64(b * f.size),
 				Confidence: confidence,
 				Score:      c.score,
 			})
 		}
 	}
 	return out
+}
+
+// longestRamp is the longest step next to a bout, in seconds, that may be its
+// rise or fall.
+const longestRamp = 20
+
+// settled returns the blocks of a candidate with the short steps on either
+// side that lie above half-way: a slow rise makes a step of its own, which the
+// likeness of durations may have left out.
+func (fd *finder) settled(c *candidate) (a, b int) {
+	a, b = c.a, c.b
+	if k := fd.stepOf[max(0, a-1)]; a > 0 && fd.joins(k, (c.level+c.left)/2) {
+		a = fd.steps[k].a
+	}
+	if k := fd.stepOf[min(fd.blocks.n-1, b)]; b < fd.blocks.n && fd.joins(k, (c.level+c.right)/2) {
+		b = fd.steps[k].b
+	}
+	return a, b
+}
+
+// joins tells whether a step is short and above half-way.
+func (fd *finder) joins(k int, half float64) bool {
+	st := fd.steps[k]
+	return (st.b-st.a)*fd.size <= longestRamp && st.mean > half && fd.taken[st.b] == fd.taken[st.a]
 }
 
 // warmUpShare is how much of a set's work may lie before it in another set

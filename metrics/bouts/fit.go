@@ -76,8 +76,41 @@ func (f *fit) solveCoarse(p series) {
 	floor := f.leastPenalty()
 	if coarseFactor*f.noise > floor {
 		large := newBlocks(p.y, p.w, coarseBlocks*f.size)
-		f.coarse = f.staircase(large, coarseBlocks, coarseFactor*f.noise)
+		f.coarse = f.snapped(f.staircase(large, coarseBlocks, coarseFactor*f.noise))
 	}
+}
+
+// snapReach is how far, in blocks, a coarse boundary is moved to a fine one.
+const snapReach = 8
+
+// snapped moves the boundaries of coarse steps to the nearest of the fine
+// ones, where there is one close by.
+func (f *fit) snapped(coarse []step) []step {
+	out := coarse[:0]
+	a, k := 0, 0
+	for _, st := range coarse {
+		for k+1 < len(f.steps) && math.Abs(float64(f.steps[k+1].b-st.b)) <= math.Abs(float64(f.steps[k].b-st.b)) {
+			k++
+		}
+		b := st.b
+		if d := f.steps[k].b - st.b; d >= -snapReach && d <= snapReach {
+			b = f.steps[k].b
+		}
+		// Two that snap to one leave nothing between them.
+		if b > a {
+			out = append(out, step{a: a, b: b, mean: f.level(a, b)})
+			a = b
+		}
+	}
+	return out
+}
+
+// level is the mean over blocks [a, b), 0 when nothing weighs.
+func (f *fit) level(a, b int) float64 {
+	if m := f.blocks.mean(a, b); !math.IsNaN(m) {
+		return m
+	}
+	return 0
 }
 
 // staircase is the best fit to blocks that are ratio times the fit's own, at
@@ -89,10 +122,7 @@ func (f *fit) staircase(of blocks, ratio int, penalty float64) []step {
 	a := 0
 	for k, cut := range cuts {
 		b := min(f.blocks.n, cut*ratio)
-		steps[k] = step{a: a, b: b, mean: f.blocks.mean(a, b)}
-		if math.IsNaN(steps[k].mean) {
-			steps[k].mean = 0
-		}
+		steps[k] = step{a: a, b: b, mean: f.level(a, b)}
 		a = b
 	}
 	return steps
@@ -123,15 +153,15 @@ func (f *fit) filled(steps []step, longest float64) []step {
 		// A join makes a longer step, which may bridge the dip before it too.
 		for len(out) >= 3 && f.interrupted(out[len(out)-3:], longest) {
 			l, r := out[len(out)-3], out[len(out)-1]
-			out = append(out[:len(out)-3], step{a: l.a, b: r.b, mean: f.blocks.mean(l.a, r.b)})
+			out = append(out[:len(out)-3], step{a: l.a, b: r.b, mean: f.level(l.a, r.b)})
 		}
 	}
 	return out
 }
 
 // dipShare is the longest dip as a share of the work on both sides: a corner
-// or a descent in a block of twenty minutes may take 40 s.
-const dipShare = 0.035
+// or a descent in a block of twenty minutes may take 50 s.
+const dipShare = 0.045
 
 // interrupted tells whether the middle one of three steps is a dip that may
 // be joined: short, and resumed at about the same level.

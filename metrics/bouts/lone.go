@@ -36,6 +36,10 @@ func (fd *finder) topsStairs(m *candidate) bool {
 		return false
 	}
 	k := fd.stepOf[m.a-1]
+	// A ramp between two steps may be one of its own.
+	for k > 0 && (fd.steps[k].b-fd.steps[k].a)*fd.size <= longestRamp {
+		k--
+	}
 	if k == 0 {
 		return false
 	}

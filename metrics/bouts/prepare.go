@@ -98,26 +98,36 @@ func (p series) unbridge() {
 	}
 }
 
+// mostCoasting is the share of the moving time that short zeros may make up
+// and still be coasting.
+const mostCoasting = 0.25
+
 // withoutStops returns the series with its short zeros left out: coasting, or
 // a halt at a light, says nothing about the level that is being held. It
-// reports whether there were any.
+// reports whether there is any point in it: there must be such zeros, and not
+// so many that they are the rests of a set.
 func (p series) withoutStops(longest int) (series, bool) {
 	w := append([]float64(nil), p.w...)
-	any := false
+	zeros, moving := 0, 0
 	for i := 0; i < len(w); i++ {
 		j := i
 		for j < len(w) && p.y[j] <= 0 && p.w[j] > 0 && !p.stopped[j] {
 			j++
 		}
 		if j > i && j-i <= longest {
-			any = true
+			zeros += j - i
 			for k := i; k < j; k++ {
 				w[k] = 0
 			}
 		}
 		i = max(i, j)
 	}
+	for k := range w {
+		if p.w[k] > 0 && p.y[k] > 0 {
+			moving++
+		}
+	}
 	q := p
 	q.w = w
-	return q, any
+	return q, zeros > 0 && float64(zeros) < mostCoasting*float64(moving)
 }

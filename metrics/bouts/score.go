@@ -31,7 +31,7 @@ type weights struct {
 // outputWeights are for power, oxygen cost and speed.
 var outputWeights = weights{
 	regular: 1, rounds: 3.6, contrast: 0.5, length: 1.2, easy: 8,
-	blunt: 2.5, uneven: 1, outside: 2, surges: 1, rest: 1.8, busy: 4.2, lights: 3.4, open: 3, climbing: 2.2,
+	blunt: 2.5, uneven: 1, outside: 2, surges: 0.5, rest: 3, busy: 4.2, lights: 3.4, open: 3, climbing: 2.2,
 	even: 13.5,
 }
 
@@ -40,7 +40,7 @@ var outputWeights = weights{
 var rateWeights = weights{
 	regular: 1.9, rounds: 4, length: 1.3, clear: 0.65, easy: 1.2,
 	uneven: 3, outside: 1.8, surges: 0.5, rest: 2.4, busy: 2, lights: 2.5, open: 3,
-	even: 12.2,
+	even: 11.9,
 }
 
 // Bounds within which each feature tells anything: beyond them more of it
@@ -57,9 +57,11 @@ const (
 
 // odds is the logarithm of the odds that a chain is a set.
 func (w weights) odds(x features) float64 {
-	loosely := 1 - pass(x.regular, 0, 3)
+	loosely, hardly := 1-pass(x.regular, 1, 4), 1-pass(x.regular, 0, 3)
+	// A session cut up at random has many pieces: their number tells something
+	// only so far as they are alike.
 	e := w.regular*min(x.regular, mostRegular) +
-		w.rounds*math.Log(min(x.rounds, mostRounds)) +
+		w.rounds*math.Log(min(x.rounds, mostRounds, 2+2*max(0, x.regular))) +
 		w.contrast*min(x.contrast, mostContrast) +
 		w.length*min(3, max(-1, math.Log(x.typical/60))) +
 		w.clear*min(3, math.Log(x.clear)) +
@@ -67,11 +69,11 @@ func (w weights) odds(x features) float64 {
 		w.blunt*min(math.Abs(x.sharp-1), mostBlunt) -
 		w.uneven*min(x.uneven, mostUneven) -
 		w.outside*min(x.outside, mostOutside) -
-		w.surges*loosely*(1-pass(x.typical, 30, 120)) -
+		w.surges*hardly*(1-pass(x.typical, 30, 120)) -
 		w.busy*loosely*pass(x.work, 0.6, 0.85) -
 		w.lights*loosely*x.lights -
 		w.climbing*x.climbing -
-		w.rest*(1-pass(x.restRatio, 0.02, 0.07))
+		w.rest*(1-pass(x.restRatio, 0.01, 0.05))
 	if x.open {
 		e -= w.open
 	}

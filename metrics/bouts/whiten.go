@@ -18,17 +18,16 @@ type whitened struct {
 }
 
 // weighed holds, for the seconds of a rise, what does not depend on where it
-// lies: what the value is expected to deviate from the outer level after
-// whitening, its inverse variance and the log of that.
+// lies: the level over the outer one, the inverse variance and its log.
 type weighed struct {
-	expected, precision, logPrecision [2][]float64
+	level, precision, logPrecision [2][]float64
 }
 
 // looseness is how far, as a share of the step, values stray from a rise for
 // reasons of their own: nobody rises in a straight line.
 const looseness = 0.08
 
-func newWhitened(e edges, first, last int, out, in side) *whitened {
+func newWhitened(e edges, first, last int, out, in side, longest float64) *whitened {
 	w := &whitened{
 		first: first, last: last, phi: e.phi, trust: e.trust,
 		out: out.level, step: in.level - out.level,
@@ -47,55 +46,53 @@ func newWhitened(e edges, first, last int, out, in side) *whitened {
 			// Nothing is known of the noise in the second before.
 			w.speaks[k] = 1 - w.phi*w.phi
 		}
-		w.before[k+1] = w.before[k] + w.term(k, 0, 1/out.variance, -math.Log(out.variance))
-		w.after[k+1] = w.after[k] + w.term(k, w.step*(1-w.phi), 1/in.variance, -math.Log(in.variance))
+		w.before[k+1] = w.before[k] + w.term(k, 0, 0, 1/out.variance, -math.Log(out.variance))
+		w.after[k+1] = w.after[k] + w.term(k, w.step, w.step, 1/in.variance, -math.Log(in.variance))
 	}
-	w.weigh(out.variance, in.variance)
+	w.weigh(out.variance, in.variance, longest)
 	return w
 }
 
-// weigh prepares the rises.
-func (w *whitened) weigh(outer, inner float64) {
+// weigh prepares the rises up to the longest.
+func (w *whitened) weigh(outer, inner, longest float64) {
 	loose := 4 * looseness * looseness * w.step * w.step
 	w.forms = make([]weighed, len(rises))
 	for f, r := range rises {
+		if r.length > longest {
+			continue
+		}
 		for h, shares := range r.shares {
 			n := len(shares)
 			room := make([]float64, 3*n)
 			v := &w.forms[f]
-			v.expected[h], v.precision[h], v.logPrecision[h] = room[:n], room[n:2*n], room[2*n:]
-			previous := 0.0
+			v.level[h], v.precision[h], v.logPrecision[h] = room[:n], room[n:2*n], room[2*n:]
 			for i, s := range shares {
-				v.expected[h][i] = w.step * (s - w.phi*previous)
+				v.level[h][i] = w.step * s
 				v.precision[h][i] = 1 / (outer + (inner-outer)*s + loose*s*(1-s))
 				v.logPrecision[h][i] = math.Log(v.precision[h][i])
-				previous = s
 			}
 		}
 	}
 }
 
-// term is the log likelihood of the k-th second. Expected is what the value
-// less phi times the one before should be, over the outer level.
-func (w *whitened) term(k int, expected, precision, logPrecision float64) float64 {
+// term is the log likelihood of the k-th second, given the levels of it and of
+// the second before, over the outer one.
+func (w *whitened) term(k int, level, previous, precision, logPrecision float64) float64 {
 	speaks := w.speaks[k]
 	if speaks == 0 {
 		return 0
 	}
-	d := w.values[k+1] - w.out
+	d := w.values[k+1] - w.out - level
 	if speaks == 1 {
-		d -= w.phi * (w.values[k] - w.out)
-	} else {
-		// Without a second before, the level itself is expected.
-		expected /= 1 - w.phi
+		d -= w.phi * (w.values[k] - w.out - previous)
 	}
-	d -= expected
-	return 0.5 * (logPrecision - min(mostError, d*d*precision*speaks))
+	error := d * d * precision * speaks
+	return 0.5 * (logPrecision - error*mostError/(error+mostError))
 }
 
 // mixed is the log likelihood of a centre on a whole or half second, over all
-// rises not longer than room allows.
-func (w *whitened) mixed(t, room float64) float64 {
+// rises not longer than the longest.
+func (w *whitened) mixed(t, longest float64) float64 {
 	second := math.Floor(t)
 	h := 0
 	if t-second >= 0.5 {
@@ -104,7 +101,7 @@ func (w *whitened) mixed(t, room float64) float64 {
 	var logs [16]float64
 	n, best := 0, math.Inf(-1)
 	for f := range rises {
-		if rises[f].length > 2*room {
+		if rises[f].length > longest {
 			continue
 		}
 		logs[n] = w.trust * w.likelihood(int(second), h, f)
@@ -126,13 +123,15 @@ func (w *whitened) mixed(t, room float64) float64 {
 func (w *whitened) likelihood(second, h, f int) float64 {
 	v := &w.forms[f]
 	from := second + rises[f].starts[h] - w.first
-	expected, precision, logPrecision := v.expected[h], v.precision[h], v.logPrecision[h]
+	level, precision, logPrecision := v.level[h], v.precision[h], v.logPrecision[h]
 	a := min(len(w.speaks), max(0, from))
-	b := min(len(w.speaks), max(0, from+len(expected)))
+	b := min(len(w.speaks), max(0, from+len(level)))
 	sum := w.before[a] + w.after[len(w.after)-1] - w.after[b]
+	previous := 0.0
 	for k := a; k < b; k++ {
 		i := k - from
-		sum += w.term(k, expected[i], precision[i], logPrecision[i])
+		sum += w.term(k, level[i], previous, precision[i], logPrecision[i])
+		previous = level[i]
 	}
 	return sum
 }
