@@ -1,6 +1,3 @@
-// Package bouts finds the stretches of a session that were meant to be held:
-// without any lap button, from the signal itself, with a measure of how sure
-// each boundary is.
 package bouts
 
 // Signal names what a session's bouts were found by.

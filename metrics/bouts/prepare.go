@@ -27,12 +27,13 @@ func prepare(in Input, s Settings) series {
 		own:     make([]bool, n),
 		stopped: pauses(in, s.Pause),
 	}
+	zero := zeroOf(in.Signal)
 	asleep := false
 	for i, v := range p.y {
 		// A power or speed sensor that falls silent at zero has gone to sleep:
 		// nothing moves until it speaks again.
 		missing := math.IsNaN(v) || math.IsInf(v, 0)
-		asleep = missing && (asleep || i > 0 && p.own[i-1] && p.y[i-1] == 0)
+		asleep = missing && (asleep || i > 0 && p.own[i-1] && p.y[i-1] <= 0)
 		switch {
 		case in.Signal == HeartRate && missing:
 			// A heart does not stop with the recording.
@@ -42,12 +43,25 @@ func prepare(in Input, s Settings) series {
 		case missing:
 			p.y[i] = 0
 		default:
+			p.y[i] = v - zero
 			p.w[i] = 1
 			p.own[i] = in.Observed == nil || in.Observed[i]
 		}
 	}
 	p.unbridge()
 	return p
+}
+
+// restingCost is the part of the oxygen cost that standing has too, in
+// mL/kg/min: the constant of the walking and running equations (Bushman 2020).
+const restingCost = 3.5
+
+// zeroOf is the value of a signal at no output.
+func zeroOf(signal Signal) float64 {
+	if signal == OxygenCost {
+		return restingCost
+	}
+	return 0
 }
 
 // pauses marks the stretches of stopped recording that last at least shortest

@@ -155,7 +155,7 @@ const (
 
 	// templateWork bounds the templates of very long sessions: so many
 	// candidates times templates are looked at.
-	templateWork = 12000
+	templateWork = 8000
 
 	// Templates closer than these to one already taken are not tried.
 	sameSeconds, sameLevel, sameRest = 0.06, 0.03, 0.12

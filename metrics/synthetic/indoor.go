@@ -40,7 +40,7 @@ func recorded(rng *rand.Rand, c client, p plan, done []float64) Session {
 	if chance(rng, 0.8) {
 		s.HeartRate = wear(rng).read(rng, c.heart(done, c.power))
 	}
-	return Session{Truth: truth(p, done), Samples: s.paused(rng, p.spans(stopped), 2)}
+	return Session{Truth: truth(p, done), Done: done, Samples: s.paused(rng, p.spans(stopped), 2)}
 }
 
 // sparsely is a device that writes every 1 to 8 seconds, at random.
@@ -66,7 +66,7 @@ func pace(rng *rand.Rand) Session {
 	done := steady(rng, p.render(between(rng, 2, 6)), noise)
 	s := everySecond(done, 0.01)
 	s.HeartRate = wear(rng).read(rng, c.heart(done, c.speed))
-	return Session{Truth: truth(p, done), Samples: s}
+	return Session{Truth: truth(p, done), Done: done, Samples: s}
 }
 
 // treadmillGrade is a walk at constant speed in which only the incline
@@ -96,7 +96,7 @@ func treadmillGrade(rng *rand.Rand) Session {
 		done[i] = cost(s.Grade[i])
 	}
 	s.HeartRate = wear(rng).read(rng, c.heart(done, cost(steep)))
-	return Session{Truth: truth(p, done), Samples: s}
+	return Session{Truth: truth(p, done), Done: done, Samples: s}
 }
 
 // rateOnly is a session of which only the heart rate was recorded.
@@ -113,5 +113,5 @@ func rateOnly(draw set) func(*rand.Rand) Session {
 func byRate(rng *rand.Rand, c client, p plan, done []float64) Session {
 	rate := c.heart(done, c.power)
 	s := everySecond(wear(rng).read(rng, rate), 1)
-	return Session{Truth: truth(p, rate), Samples: s}
+	return Session{Truth: truth(p, rate), Done: rate, Samples: s}
 }

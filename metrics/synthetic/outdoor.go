@@ -82,7 +82,7 @@ func positions(rng *rand.Rand) Session {
 	noise := AR1{SD: between(rng, 0.02, 0.06), TimeConstant: between(rng, 2, 12)}
 	done := steady(rng, p.render(between(rng, 2, 5)), noise)
 	s := positioned(rng, done, between(rng, 1, 4), between(rng, 0.05, 0.35), pick(rng, 1, 1, 3, 6))
-	return Session{Truth: truth(p, done), Samples: s}
+	return Session{Truth: truth(p, done), Done: done, Samples: s}
 }
 
 // steadyTrainer is a base session: warm-up, one level, cool-down, perhaps with
@@ -141,7 +141,7 @@ func easyRun(rng *rand.Rand) Session {
 	if chance(rng, 0.5) {
 		s = positioned(rng, done, between(rng, 1, 4), between(rng, 0.05, 0.35), 1)
 	}
-	return Session{Samples: s.paused(rng, p.spans(stopped), 2)}
+	return Session{Done: done, Samples: s.paused(rng, p.spans(stopped), 2)}
 }
 
 // wandering is a ride as it comes: an easy level that changes every few

@@ -21,6 +21,10 @@ type Session struct {
 	Signal   bouts.Signal
 	Samples  Samples
 	Truth    []Truth // empty where nothing is to be found
+
+	// Done is what the client did (or the heart, when only its rate was
+	// recorded), second by second, before any device came between.
+	Done []float64
 }
 
 // client is who does a session; drawn anew for each.

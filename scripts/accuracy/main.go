@@ -1,10 +1,14 @@
 // Command accuracy measures the bout finder on invented sessions whose bouts
 // are known, and two plainer methods beside it: a fixed threshold on a moving
-// mean, and change points alone (by the Python part, pelt.py).
+// mean (threshold.go), and change points alone (pelt.py).
 //
-//	go run ./scripts/accuracy [-sessions 2000] [-first 100000] [-scenario NAME]
+//	go run ./scripts/accuracy                      the table, without change points
+//	sh scripts/accuracy/compare.sh                 the table with all three
+//	go run ./scripts/accuracy -misses -scenario 20/10 -each 20
 //
-// The seeds from 100000 on were never used for choosing anything in the finder.
+// The seeds from 100000 on were never used for choosing anything in the
+// finder; its weights were fitted on seeds 1000 to 1099, and thresholds
+// were looked at on seeds 1 to 150.
 package main
 
 import (
@@ -17,49 +21,68 @@ import (
 	"boutwise/metrics/synthetic"
 )
 
-func main() {
-	sessions := flag.Int("sessions", 2000, "sessions in all, spread over the scenarios")
-	first := flag.Uint64("first", 100000, "first seed")
-	only := flag.String("scenario", "", "only scenarios whose name contains this")
-	misses := flag.Bool("misses", false, "name the sessions that went wrong")
-	flag.Parse()
+// unseen is the first seed that nothing was chosen on.
+const unseen = 100000
 
-	scenarios := synthetic.Scenarios()
-	each := (*sessions + len(scenarios) - 1) / len(scenarios)
-	fmt.Println(header)
-	var group synthetic.Group
-	var pooled, pooledThreshold tally
-	for _, sc := range scenarios {
-		if !strings.Contains(sc.Name, *only) {
-			continue
-		}
-		if sc.Group != group && group != "" {
-			fmt.Println(row("= "+string(group), pooled))
-			fmt.Println(row("    threshold", pooledThreshold))
-			pooled, pooledThreshold = tally{}, tally{}
-		}
-		group = sc.Group
-		var one tally
-		for k := range each {
-			session := sc.Session(*first + uint64(k))
-			in := session.Input()
-			spans := confirmed(bouts.Find(in, bouts.DefaultSettings()))
-			before := one
-			one.add(session, in, spans)
-			pooled.add(session, in, spans)
-			pooledThreshold.add(session, in, threshold(in))
-			if *misses && wrong(before, one) {
-				explain(os.Stdout, session, in)
-			}
-		}
-		fmt.Println(row(sc.Name, one))
-	}
-	fmt.Println(row("= "+string(group), pooled))
-	fmt.Println(row("    threshold", pooledThreshold))
+// options are what the command was asked for.
+type options struct {
+	each     int    // sessions a scenario
+	first    uint64 // seed
+	scenario string
+	misses   bool
+	export   string // file to write sessions to, for pelt.py
+	pelt     string // file with what pelt.py made of them
 }
 
-// confirmed keeps the bouts that count.
-func confirmed(found []bouts.Bout) []span {
+func main() {
+	var o options
+	flag.IntVar(&o.each, "each", 60, "sessions a scenario")
+	flag.Uint64Var(&o.first, "first", unseen, "first seed")
+	flag.StringVar(&o.scenario, "scenario", "", "only scenarios whose name contains this")
+	flag.BoolVar(&o.misses, "misses", false, "name the sessions that went wrong")
+	flag.StringVar(&o.export, "export", "", "write the sessions to this file, for pelt.py, and print nothing")
+	flag.StringVar(&o.pelt, "pelt", "", "add what pelt.py found, from this file")
+	flag.Parse()
+	if err := run(o); err != nil {
+		fmt.Fprintln(os.Stderr, "accuracy:", err)
+		os.Exit(1)
+	}
+}
+
+// run prints the table, or exports the sessions.
+func run(o options) error {
+	if o.export != "" {
+		return export(o)
+	}
+	methods := []method{{"boutwise", confirmed}, {"threshold", threshold}}
+	if o.pelt != "" {
+		found, err := readSpans(o.pelt)
+		if err != nil {
+			return err
+		}
+		methods = append(methods, method{"change points", found.spans})
+	}
+	t := table{methods: methods, misses: o.misses}
+	for _, sc := range synthetic.Scenarios() {
+		if !strings.Contains(sc.Name, o.scenario) {
+			continue
+		}
+		t.begin(sc)
+		for k := range o.each {
+			t.add(sc.Session(o.first + uint64(k)))
+		}
+	}
+	t.print(os.Stdout)
+	return nil
+}
+
+// confirmed are the finder's bouts that count.
+func confirmed(_ synthetic.Session, in bouts.Input) []span {
+	return confirmedOf(bouts.Find(in, bouts.DefaultSettings()))
+}
+
+// confirmedOf keeps the confirmed ones of found bouts.
+func confirmedOf(found []bouts.Bout) []span {
 	var spans []span
 	for _, b := range found {
 		if b.Confidence == bouts.Confirmed {
@@ -67,31 +90,4 @@ func confirmed(found []bouts.Bout) []span {
 		}
 	}
 	return spans
-}
-
-const header = "scenario                                        sess  bouts recall  prec  whole  edge50  edge95 cover  mean95 qtr50 pace  alarm"
-
-func row(name string, t tally) string {
-	return fmt.Sprintf("%-46s %5d %6d %6.1f %5.1f %6.1f %7.2f %7.2f %5.1f %7.2f %5.2f %5.1f %5.1f", name, t.sessions, t.truth,
-		share(t.matched, t.truth), share(t.matched, t.found), share(t.whole, t.matched),
-		quantile(t.errors, 0.5), quantile(t.errors, 0.95), share(t.covered, len(t.errors)),
-		quantile(t.meanErrors, 0.95), quantile(t.quarters, 0.5), share(t.paced, t.pacedOf), share(t.falseAlarms, t.sessions))
-}
-
-// wrong tells whether a session added a miss or a false bout.
-func wrong(before, after tally) bool {
-	return after.truth-before.truth != after.matched-before.matched || after.found-before.found != after.matched-before.matched
-}
-
-// explain prints what was true and what was found in one session.
-func explain(w *os.File, session synthetic.Session, in bouts.Input) {
-	fmt.Fprintf(w, "  %s seed %d, %d s\n    true ", session.Scenario, session.Seed, len(in.Values))
-	for _, t := range session.Truth {
-		fmt.Fprintf(w, " %.0f-%.0f(%.0f)", t.Start, t.End, t.Mean)
-	}
-	fmt.Fprintf(w, "\n    found")
-	for _, b := range bouts.Find(in, bouts.DefaultSettings()) {
-		fmt.Fprintf(w, " %.0f-%.0f(%.0f)%s%.2f", b.Start, b.End, meanOver(in.Values, b.Start, b.End), b.Confidence[:1], b.Score)
-	}
-	fmt.Fprintln(w)
 }

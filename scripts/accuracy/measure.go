@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"boutwise/metrics"
 	"boutwise/metrics/bouts"
 	"boutwise/metrics/synthetic"
 )
@@ -30,6 +31,12 @@ type tally struct {
 	falseAlarms int // sessions without bouts in which some were reported
 }
 
+const (
+	leastOverlap = 0.5 // of a match
+	wholeOverlap = 0.9 // of a bout that was neither split nor merged
+	longEnough   = 120 // s, from which pacing is asked for
+)
+
 // overlap is the length shared by two spans over the length of their union.
 func overlap(t synthetic.Truth, s span) float64 {
 	shared := min(t.End, s.end) - max(t.Start, s.start)
@@ -39,8 +46,9 @@ func overlap(t synthetic.Truth, s span) float64 {
 	return shared / (max(t.End, s.end) - min(t.Start, s.start))
 }
 
-// add matches the spans of one session against its truth.
-func (t *tally) add(session synthetic.Session, in bouts.Input, spans []span) {
+// add matches the spans of one session against its truth and tells whether
+// all of it was found and nothing else.
+func (t *tally) add(session synthetic.Session, in bouts.Input, spans []span) bool {
 	t.sessions++
 	t.truth += len(session.Truth)
 	t.found += len(spans)
@@ -48,24 +56,27 @@ func (t *tally) add(session synthetic.Session, in bouts.Input, spans []span) {
 		t.falseAlarms++
 	}
 	used := make([]bool, len(spans))
-	for _, truth := range session.Truth {
+	matched := 0
+	for k, truth := range session.Truth {
 		best, at := 0.0, -1
-		for k, s := range spans {
-			if o := overlap(truth, s); !used[k] && o > best {
-				best, at = o, k
+		for i, s := range spans {
+			if o := overlap(truth, s); !used[i] && o > best {
+				best, at = o, i
 			}
 		}
-		if best < 0.5 {
+		if best < leastOverlap {
 			continue
 		}
 		used[at] = true
-		t.matched++
-		if best > 0.9 {
+		matched++
+		if best > wholeOverlap {
 			t.whole++
 		}
 		t.boundaries(truth, spans[at])
-		t.outputs(truth, spans[at], in)
+		t.outputs(session, k, spans[at], in)
 	}
+	t.matched += matched
+	return matched == len(session.Truth) && matched == len(spans)
 }
 
 // boundaries records both boundary errors of a matched bout.
@@ -80,52 +91,40 @@ func (t *tally) boundaries(truth synthetic.Truth, s span) {
 	}
 }
 
-// outputs records the errors of the mean and of the quarters.
-func (t *tally) outputs(truth synthetic.Truth, s span, in bouts.Input) {
-	mean := meanOver(in.Values, s.start, s.end)
-	t.meanErrors = append(t.meanErrors, 100*math.Abs(mean/truth.Mean-1))
-	var quarters [4]float64
-	for q := range quarters {
-		length := (s.end - s.start) / 4
-		from := s.start + float64(q)*length
-		quarters[q] = 100 * meanOver(in.Values, from, from+length) / mean
-		t.quarters = append(t.quarters, math.Abs(quarters[q]-truth.Quarters[q]))
+// outputs records the errors of the mean and of the quarters, and whether the
+// pacing read between the found boundaries is the one between the true ones.
+func (t *tally) outputs(session synthetic.Session, k int, s span, in bouts.Input) {
+	truth := session.Truth[k]
+	stretch := metrics.Stretch{Start: s.start, End: s.end}
+	t.meanErrors = append(t.meanErrors, 100*math.Abs(stretch.Mean(in.Values)/truth.Mean-1))
+	for q, v := range metrics.Quarters(in.Values, stretch) {
+		t.quarters = append(t.quarters, math.Abs(v-truth.Quarters[q]))
 	}
-	if truth.End-truth.Start >= 120 {
-		t.pacedOf++
-		if pacing(quarters) == pacing(truth.Quarters) {
-			t.paced++
-		}
+	if truth.End-truth.Start < longEnough {
+		return
+	}
+	t.pacedOf++
+	limits := metrics.DefaultPacingLimits()
+	right := metrics.PacingOf(session.Done, metrics.Stretch{Start: truth.Start, End: truth.End}, limits)
+	if metrics.PacingOf(in.Values, stretch, limits) == right {
+		t.paced++
 	}
 }
 
-// meanOver is the mean of the present values whose second lies in [from, to).
-func meanOver(x []float64, from, to float64) float64 {
-	sum, n := 0.0, 0.0
-	for i := max(0, int(math.Round(from))); i < min(len(x), int(math.Round(to))); i++ {
-		if !math.IsNaN(x[i]) {
-			sum += x[i]
-			n++
-		}
-	}
-	return sum / n
-}
-
-// pacing names how a bout was spread over its quarters, for comparing truth
-// and finding by one yardstick.
-func pacing(q [4]float64) string {
-	const limit = 3 // percentage points from the mean
-	switch {
-	case q[0]-100 > limit && q[3] <= 100+limit && q[0]-q[1] > q[1]-q[3]:
-		return "fast_start"
-	case q[0]-q[3] > 2*limit:
-		return "fade"
-	case q[3]-q[0] > 2*limit:
-		return "build"
-	case slices.Max(q[:])-slices.Min(q[:]) > 2*limit:
-		return "uneven"
-	}
-	return "even"
+// merge adds another tally.
+func (t *tally) merge(o tally) {
+	t.sessions += o.sessions
+	t.truth += o.truth
+	t.found += o.found
+	t.matched += o.matched
+	t.whole += o.whole
+	t.errors = append(t.errors, o.errors...)
+	t.covered += o.covered
+	t.meanErrors = append(t.meanErrors, o.meanErrors...)
+	t.quarters = append(t.quarters, o.quarters...)
+	t.paced += o.paced
+	t.pacedOf += o.pacedOf
+	t.falseAlarms += o.falseAlarms
 }
 
 // share is a fraction in percent, NaN of nothing.
@@ -136,11 +135,12 @@ func share(part, whole int) float64 {
 	return 100 * float64(part) / float64(whole)
 }
 
-// quantile of a sample, NaN of nothing.
+// quantile of a sample without its missing values, NaN of nothing.
 func quantile(x []float64, p float64) float64 {
-	if len(x) == 0 {
+	sorted := slices.DeleteFunc(slices.Clone(x), math.IsNaN)
+	if len(sorted) == 0 {
 		return math.NaN()
 	}
-	sorted := slices.Sorted(slices.Values(x))
+	slices.Sort(sorted)
 	return sorted[int(p*float64(len(sorted)-1)+0.5)]
 }

@@ -4,12 +4,13 @@ import (
 	"math"
 
 	"boutwise/metrics/bouts"
+	"boutwise/metrics/synthetic"
 )
 
 // threshold is the plainest method, for comparison: wherever the 30 s moving
 // mean lies above half-way between the session's 10th and 95th percentile,
 // for at least 15 s, is a bout.
-func threshold(in bouts.Input) []span {
+func threshold(_ synthetic.Session, in bouts.Input) []span {
 	means := movingMean(in.Values, 30)
 	low, high := quantile(means, 0.10), quantile(means, 0.95)
 	limit := (low + high) / 2
