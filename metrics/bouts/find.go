@@ -135,28 +135,41 @@ func search(p series, w weights, altitude []float64, s Settings) finding {
 	return out
 }
 
-// longestRamp is the longest step next to a bout, in seconds, that may be its
-// rise or fall.
-const longestRamp = 20
+// What may lie next to a candidate and still belong to the bout: steps of at
+// most longestRamp seconds, or of rampShare of the candidate if that is more.
+const (
+	longestRamp = 20
+	rampShare   = 0.15
+)
 
-// settled returns the blocks of a candidate with the short steps on either
-// side that lie above half-way: a slow rise makes a step of its own, which the
-// likeness of durations may have left out.
+// settled returns the blocks of a candidate with the steps on either side that
+// lie above half-way to what is beyond them. A slow rise makes a step of its
+// own, and noise may cut the last half minute off, which the likeness of
+// durations is too lenient to mind.
 func (fd *finder) settled(c *candidate) (a, b int) {
 	a, b = c.a, c.b
-	if k := fd.stepOf[max(0, a-1)]; a > 0 && fd.joins(k, (c.level+c.left)/2) {
-		a = fd.steps[k].a
+	flank := int(c.seconds/4) / fd.size
+	if k := fd.stepOf[max(0, a-1)]; a > 0 {
+		st := fd.steps[k]
+		if fd.joins(st, c, fd.flank(st.a-flank, st.a)) {
+			a = st.a
+		}
 	}
-	if k := fd.stepOf[min(fd.blocks.n-1, b)]; b < fd.blocks.n && fd.joins(k, (c.level+c.right)/2) {
-		b = fd.steps[k].b
+	if k := fd.stepOf[min(fd.blocks.n-1, b)]; b < fd.blocks.n {
+		st := fd.steps[k]
+		if fd.joins(st, c, fd.flank(st.b, st.b+flank)) {
+			b = st.b
+		}
 	}
 	return a, b
 }
 
-// joins tells whether a step is short and above half-way.
-func (fd *finder) joins(k int, half float64) bool {
-	st := fd.steps[k]
-	return (st.b-st.a)*fd.size <= longestRamp && st.mean > half && fd.taken[st.b] == fd.taken[st.a]
+// joins tells whether a step next to a candidate belongs to it, given the
+// level beyond the step.
+func (fd *finder) joins(st step, c *candidate, beyond float64) bool {
+	seconds := float64((st.b - st.a) * fd.size)
+	return seconds <= max(longestRamp, rampShare*c.seconds) &&
+		st.mean > (c.level+beyond)/2 && beyond < st.mean && fd.taken[st.b] == fd.taken[st.a]
 }
 
 // warmUpShare is how much of a set's work may lie before it in another set
