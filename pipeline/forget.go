@@ -72,6 +72,15 @@ func removeOutput(dir, client string) error {
 			}
 		}
 	}
+	samples, err := filepath.Glob(filepath.Join(dir, samplesPath(client, "*")))
+	if err != nil {
+		return fmt.Errorf("output: %w", err)
+	}
+	for _, path := range samples {
+		if err := os.Remove(path); err != nil {
+			return fmt.Errorf("output: %w", err)
+		}
+	}
 	for _, path := range []string{pagePath(review.ClientPath(client)), filepath.Dir(pagePath(review.SessionPath(client, "")))} {
 		if err := os.RemoveAll(filepath.Join(dir, path)); err != nil {
 			return fmt.Errorf("output: %w", err)
@@ -95,6 +104,10 @@ func forgetRecords(st *store.Store, client string) error {
 			}
 		}
 		if err := store.Delete(tx, store.Outputs, pagePath(review.ClientPath(client))); err != nil {
+			return err
+		}
+		ofSamples := strings.TrimSuffix(samplesPath(client, ""), ".parquet")
+		if err := store.DeletePrefix(tx, store.Outputs, ofSamples); err != nil {
 			return err
 		}
 		ofSessions := filepath.Dir(pagePath(review.SessionPath(client, ""))) + string(filepath.Separator)

@@ -57,7 +57,7 @@ func (p *pages) draw(asOf calendar.Date) (review.Summary, []review.SessionLine, 
 	var recent []review.SessionLine
 	for i := range p.sessions {
 		row := p.tables.sessions[i]
-		if err := p.drawSession(&p.sessions[i], row); err != nil {
+		if err := errors.Join(p.drawSession(&p.sessions[i], row), p.putSamples(&p.sessions[i])); err != nil {
 			return review.Summary{}, nil, err
 		}
 		if row.LocalDate > asOf-recentDays && row.LocalDate <= asOf {
@@ -162,11 +162,13 @@ func (r *refresher) drawIndex(clients []string) error {
 	return r.store.Update(func(tx *store.Tx) error { return putOutputs(tx, out.puts) })
 }
 
-// removePages deletes the pages of sessions that are no more.
-func removePages(dir, client string, sessions []string) ([]string, error) {
-	var removed []string
+// removeSessions deletes the pages and samples of sessions that are no more.
+func removeSessions(dir, client string, sessions []string) ([]string, error) {
+	var paths, removed []string
 	for _, id := range sessions {
-		path := pagePath(review.SessionPath(client, id))
+		paths = append(paths, pagePath(review.SessionPath(client, id)), samplesPath(client, id))
+	}
+	for _, path := range paths {
 		if err := os.Remove(filepath.Join(dir, path)); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return nil, fmt.Errorf("output: %w", err)
 		}

@@ -95,6 +95,9 @@ func (r *refresher) refresh(ctx context.Context, clients []string) error {
 // finishAll makes what rests on all clients together: the CSV files and the
 // morning page.
 func (r *refresher) finishAll(clients []string) error {
+	if err := r.withdrawSamples(); err != nil {
+		return err
+	}
 	if err := r.joinAll(clients); err != nil {
 		return err
 	}
@@ -246,7 +249,7 @@ func (r *refresher) measure(client string, members []memberRecord, records map[s
 	return t, nil
 }
 
-// publish writes a client's tables and pages, and removes the pages of
+// publish writes a client's tables and pages, and removes those of
 // sessions that are no more.
 func (r *refresher) publish(out *publisher, client string, t measured, o *outcome) (err error) {
 	if err := out.publish(client, t.clientTables); err != nil {
@@ -268,7 +271,7 @@ func (r *refresher) publish(out *publisher, client string, t measured, o *outcom
 		}
 	}
 	o.outputs = out.puts
-	o.removed, err = removePages(r.practice.Dir, client, o.deletes)
+	o.removed, err = removeSessions(r.practice.Dir, client, o.deletes)
 	return err
 }
 

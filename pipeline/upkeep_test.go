@@ -3,12 +3,14 @@ package pipeline_test
 import (
 	"context"
 	"errors"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"boutwise/pipeline"
+	"boutwise/pipeline/tables"
 )
 
 func TestForgetLeavesNothing(t *testing.T) {
@@ -48,6 +50,64 @@ func snapshotNames(t *testing.T, dir string) []string {
 		t.Fatal(err)
 	}
 	return names
+}
+
+// The samples table is written on request only, a row a second, and goes by
+// the same path as the traces: every recorded value comes out of it.
+func TestSamplesOnRequest(t *testing.T) {
+	dir := smallPractice(t)
+	ctx := context.Background()
+	if _, err := pipeline.Run(ctx, demoOptions(dir)); err != nil {
+		t.Fatal(err)
+	}
+	pattern := filepath.Join(dir, "out", "parquet", "samples", "*.parquet")
+	if files, _ := filepath.Glob(pattern); len(files) > 0 {
+		t.Fatalf("%d files that nobody asked for", len(files))
+	}
+	config := "time_zone = \"Pacific/Auckland\"\nwrite_samples = true\n"
+	if err := os.WriteFile(filepath.Join(dir, "practice.toml"), []byte(config), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := pipeline.Reprocess(ctx, demoOptions(dir)); err != nil {
+		t.Fatal(err)
+	}
+	sessions := readTable[tables.Session](t, dir, tables.Sessions, "c101")
+	for _, s := range sessions {
+		file, err := os.ReadFile(filepath.Join(filepath.Dir(pattern), "client-c101-"+s.SessionID+".parquet"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		rows, err := tables.DecodeParquet[tables.Sample](tables.Samples, file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sum, n := 0.0, 0.0
+		for _, r := range rows {
+			if r.HeartRate != nil {
+				sum += *r.HeartRate
+				n++
+			}
+			if r.Latitude != nil {
+				t.Fatal("position that nobody asked for")
+			}
+		}
+		if float64(len(rows)) != s.DurationS+1 || math.Abs(sum/n-*s.MeanHR) > 0.051 {
+			t.Errorf("%s: %d rows with mean heart rate %.2f, session says %g s and %.1f", s.SessionID, len(rows), sum/n, s.DurationS, *s.MeanHR)
+		}
+	}
+	if len(sessions) == 0 {
+		t.Error("no session to look at")
+	}
+	config = "time_zone = \"Pacific/Auckland\"\n"
+	if err := os.WriteFile(filepath.Join(dir, "practice.toml"), []byte(config), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := pipeline.Reprocess(ctx, demoOptions(dir)); err != nil {
+		t.Fatal(err)
+	}
+	if files, _ := filepath.Glob(pattern); len(files) > 0 {
+		t.Errorf("%d files stay after nobody asks for them", len(files))
+	}
 }
 
 // Whatever is damaged in store and output is named by check and made good by

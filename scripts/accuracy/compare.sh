@@ -10,7 +10,7 @@ if [ ! -x "$work/venv/bin/python" ]; then
 	python3 -m venv "$work/venv"
 fi
 "$work/venv/bin/python" -c 'import ruptures' 2>/dev/null ||
-	"$work/venv/bin/pip" install --quiet 'ruptures==1.1.9'
+	"$work/venv/bin/pip" install --quiet 'ruptures==1.1.10'
 go build -o "$work/accuracy" ./scripts/accuracy
 "$work/accuracy" "$@" -export "$work/sessions.jsonl"
 "$work/venv/bin/python" scripts/accuracy/pelt.py "$work/sessions.jsonl" "$work/spans.jsonl"

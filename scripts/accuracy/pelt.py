@@ -31,7 +31,7 @@ def spans(means):
     sigma = numpy.median(numpy.abs(differences)) / 0.6745 / numpy.sqrt(2)
     scale = max(sigma, 1e-3 * max(abs(values).max(), 1e-9))
     search = ruptures.KernelCPD(kernel="linear", min_size=1).fit((values / scale).reshape(-1, 1))
-    ends = search.predict(pen=2 * numpy.log(len(values)))
+    ends = [int(end) for end in search.predict(pen=2 * numpy.log(len(values)))]
     limit = (numpy.quantile(values, 0.10) + numpy.quantile(values, 0.95)) / 2
     found, start = [], 0
     for end in ends:

@@ -49,7 +49,7 @@ func (t *table) add(session synthetic.Session) {
 
 // print writes the scenarios, and below each group its sum for every method.
 func (t *table) print(w io.Writer) {
-	fmt.Fprintf(w, "%-40s %-13s %5s %6s %6s %6s %6s %6s %6s %6s %6s %6s %6s %6s\n", "scenario", "method",
+	fmt.Fprintf(w, "%-50s %-13s %5s %6s %6s %6s %6s %6s %6s %6s %6s %6s %6s %6s\n", "scenario", "method",
 		"sess", "bouts", "recall", "prec", "whole", "edge50", "edge95", "cover", "mean95", "qtr50", "pacing", "alarms")
 	sums := make([]tally, len(t.methods))
 	for k, l := range t.lines {
@@ -72,7 +72,7 @@ func (t *table) print(w io.Writer) {
 
 // row writes one line; what does not apply is a dash.
 func row(w io.Writer, name, method string, t tally) {
-	fmt.Fprintf(w, "%-40s %-13s %5d %6d", name, method, t.sessions, t.truth)
+	fmt.Fprintf(w, "%-50s %-13s %5d %6d", name, method, t.sessions, t.truth)
 	figure := func(v float64, places int) {
 		if v != v {
 			fmt.Fprintf(w, " %6s", "-")

@@ -1,0 +1,72 @@
+package pipeline
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"boutwise/metrics"
+	"boutwise/pipeline/store"
+	"boutwise/pipeline/tables"
+)
+
+// samplesPath is where a session's seconds lie. They are many and never
+// change, so each session has a file of its own.
+func samplesPath(client, session string) string {
+	return filepath.Join("out", "parquet", tables.Samples.Name, partition(client)+"-"+session+".parquet")
+}
+
+// putSamples writes a session's trace as rows, where practice.toml asks for
+// them. The trace is read only when it changed.
+func (p *pages) putSamples(s *session) error {
+	if !p.practice.Settings.WriteSamples {
+		return nil
+	}
+	inputs := fingerprint([]any{tables.SchemaVersion, p.records[s.id].Inputs, p.practice.Settings.KeepPosition})
+	return p.out.putDrawn(samplesPath(p.client, s.id), inputs, func() ([]byte, error) {
+		tr, _, err := s.trace(p.store, p.client)
+		if err != nil {
+			return nil, err
+		}
+		return tables.EncodeParquet(tables.Samples, sampleRows(tr, p.client, s.id, p.practice.Settings.KeepPosition))
+	})
+}
+
+// withdrawSamples removes the samples table when it is no longer asked for.
+func (r *refresher) withdrawSamples() error {
+	dir := filepath.Dir(samplesPath("", ""))
+	if r.practice.Settings.WriteSamples {
+		return nil
+	}
+	if err := os.RemoveAll(filepath.Join(r.practice.Dir, dir)); err != nil {
+		return fmt.Errorf("output: %w", err)
+	}
+	return r.store.Update(func(tx *store.Tx) error {
+		return store.DeletePrefix(tx, store.Outputs, dir+string(filepath.Separator))
+	})
+}
+
+// sampleRows gives one row a second, paused ones too: missing is missing.
+func sampleRows(tr *metrics.Trace, client, session string, position bool) []tables.Sample {
+	at := func(col []float64, i int) *float64 {
+		if col == nil {
+			return nil
+		}
+		return tables.Num(col[i])
+	}
+	rows := make([]tables.Sample, tr.N)
+	for i := range rows {
+		rows[i] = tables.Sample{
+			ClientID: client, SessionID: session,
+			TimeUTC: time.Unix(tr.StartUnix+int64(i), 0).UTC(), OffsetS: int32(i),
+			HeartRate: at(tr.HeartRate, i), Power: at(tr.Power, i), Speed: at(tr.Speed, i),
+			Distance: at(tr.Distance, i), Altitude: at(tr.Altitude, i), Grade: at(tr.Grade, i),
+			Cadence: at(tr.Cadence, i), Temperature: at(tr.Temperature, i),
+		}
+		if position {
+			rows[i].Latitude, rows[i].Longitude = at(tr.Latitude, i), at(tr.Longitude, i)
+		}
+	}
+	return rows
+}
