@@ -181,8 +181,7 @@ func TestIndoorRideOfKnownBouts(t *testing.T) {
 		if math.Abs(b.StartS-w.start) > 3 || math.Abs(b.EndS-w.start-w.length) > 3 {
 			t.Errorf("bout %d: %.1f to %.1f s, pressed at %.0f and %.0f", i+1, b.StartS, b.EndS, w.start, w.start+w.length)
 		}
-		// The device prints whole watts, so half a watt is its own rounding.
-		if got := tables.Value(b.MeanPower); math.Abs(got-w.power) > 0.005*w.power+0.5 {
+		if got := tables.Value(b.MeanPower); math.Abs(got-w.power) > 0.005*w.power {
 			t.Errorf("bout %d: mean %.2f W, device says %.0f W", i+1, got, w.power)
 		}
 		if b.LapMatch == nil || !*b.LapMatch {

@@ -38,7 +38,8 @@ type Input struct {
 	// unknown.
 	Altitude []float64
 
-	// HeartRate corroborates bouts found by another signal; nil when unknown.
+	// HeartRate is there to corroborate bouts found by another signal; nil when
+	// unknown. Nothing rests on it yet.
 	HeartRate []float64
 }
 

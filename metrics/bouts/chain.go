@@ -96,11 +96,11 @@ func (fd *finder) collect(j *judge, last int) chain {
 // several, some minutes ahead of them. The first rounds of a pyramid are short
 // too, but their recoveries are in keeping.
 const (
-	strayRest  = 3.0   // times the longest other rest
-	strayLeast = 180.0 // s
-	strayShare = 0.6   // of the usual bout
-	strayTiny  = 0.35  // of the usual bout
-	strayOdd   = 0.35  // log ratio
+	strayRest  = 3.0  // times the longest other rest
+	strayLeast = 90.0 // s
+	strayShare = 0.6  // of the usual bout
+	strayTiny  = 0.45 // of the usual bout
+	strayOdd   = 0.35 // log ratio
 )
 
 // withoutStray drops an opener that happens to look like a bout of the set:
@@ -119,8 +119,12 @@ func (fd *finder) withoutStray(members []int) []int {
 	}
 	firstWork, firstRest := work[0], rest[0]
 	far := firstRest > strayRest*slices.Max(rest[1:]) && firstRest > strayLeast
+	ratios := make([]float64, len(rest)-1)
+	for i := range ratios {
+		ratios[i] = rest[i+1] / work[i+1]
+	}
 	usualWork, usualRest := medianOf(work[1:]), medianOf(rest[1:])
-	ratio := math.Abs(math.Log(firstRest / firstWork * usualWork / usualRest))
+	ratio := math.Abs(math.Log(firstRest / firstWork / medianOf(ratios)))
 	odd := ratio > strayOdd && math.Abs(math.Log(firstRest/usualRest)) > strayOdd
 	short := firstWork < strayShare*usualWork
 	tiny := firstWork < strayTiny*usualWork && ratio > strayOdd

@@ -8,7 +8,7 @@ type features struct {
 	regular   float64 // evidence of the chain, a link
 	rounds    float64 // how many bouts
 	outside   float64 // work as hard that is not in the chain, as a share of that in it
-	contrast  float64 // of the bouts over their rests, as a share of their level
+	contrast  float64 // of the bouts over what is next to them and over their rests, as a share of their level
 	overlap   float64 // share of the time within bouts that looks like rest
 	easy      float64 // share of the session ridden more easily than the bouts, stops apart
 	typical   float64 // s, median bout
@@ -43,7 +43,7 @@ func (fd *finder) describe(c chain) features {
 	first, last := fd.all[c.members[0]], fd.all[c.members[n-1]]
 	x.regular = c.regular / float64(max(1, n-1))
 	x.outside = (hard.between(0, fd.blocks.n) - (in - below)) / in
-	x.contrast = 1 - low/level
+	x.contrast = 1 - max(low, fd.restLevel(c.members))/level
 	x.overlap = below / in
 	x.easy, x.work = fd.shares(t, in)
 	x.typical, x.clear = medianOf(seconds), medianOf(zs)
@@ -55,6 +55,21 @@ func (fd *finder) describe(c chain) features {
 	x.restRatio = (span - in) / in
 	x.climbing = fd.climbing(c)
 	return x
+}
+
+// restLevel is the mean level between the members, 0 when there is only one.
+func (fd *finder) restLevel(members []int) float64 {
+	sum, weight := 0.0, 0.0
+	for i, k := range members[1:] {
+		a, b := fd.all[members[i]].b, fd.all[k].a
+		seconds := float64(b - a)
+		sum += seconds * fd.flank(a, b)
+		weight += seconds
+	}
+	if weight == 0 {
+		return 0
+	}
+	return sum / weight
 }
 
 // rises are the shares of a candidate's rise and of its fall that happen

@@ -5,10 +5,11 @@ import "math"
 // A chain of alike stretches is a set when it repeats well, has several
 // rounds, is held evenly, stands clear of its rests, and when the client was
 // also moving more easily at other times: a base session cut up by traffic
-// lights has stops but no easy work. The weights are those of a logistic
-// regression on invented sessions (seeds 1000 to 1059 of every scenario),
-// rounded, and moved towards caution where real recordings without a set
-// came out as one; the score is its probability.
+// lights has stops but no easy work. The weights started as those of a
+// logistic regression on invented sessions (seeds 1000 to 1059 of every
+// scenario) and were then moved by hand, towards caution where real recordings
+// without a set came out as one. The score is the logistic of their sum: it
+// orders chains, but is not a calibrated probability.
 type weights struct {
 	regular  float64 // per nat of evidence a link
 	rounds   float64 // per e-fold of rounds
@@ -23,6 +24,7 @@ type weights struct {
 	rest     float64 // against: hardly any rest
 	busy     float64 // against: all work, and not repeating well
 	lights   float64 // against: short standstills that do not repeat well
+	faint    float64 // against: hardly above its rests
 	open     float64 // against: begins with the session
 	climbing float64 // against: the ground explains it
 	even     float64 // the sum at which a set is as likely as not
@@ -31,7 +33,7 @@ type weights struct {
 // outputWeights are for power, oxygen cost and speed.
 var outputWeights = weights{
 	regular: 1, rounds: 3.6, contrast: 0.5, length: 1.2, easy: 8,
-	blunt: 2.5, uneven: 1, outside: 2, surges: 0.5, rest: 3, busy: 4.2, lights: 3.4, open: 3, climbing: 2.2,
+	blunt: 2.5, uneven: 1, outside: 2, surges: 0.5, rest: 3, busy: 4.2, lights: 3.4, faint: 4, open: 3, climbing: 2.2,
 	even: 13.5,
 }
 
@@ -72,6 +74,7 @@ func (w weights) odds(x features) float64 {
 		w.surges*hardly*(1-pass(x.typical, 30, 120)) -
 		w.busy*loosely*pass(x.work, 0.6, 0.85) -
 		w.lights*loosely*x.lights -
+		w.faint*(1-pass(x.contrast, 0.07, 0.115)) -
 		w.climbing*x.climbing -
 		w.rest*(1-pass(x.restRatio, 0.01, 0.05))
 	if x.open {

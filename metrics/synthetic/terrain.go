@@ -39,10 +39,11 @@ type rider struct {
 	coastMax   float64 // s
 }
 
-// road draws how a client rides: how unevenly, and how much hills matter. Second
-// by second the output varies by 20 to 40 %, yet over half a minute by some
-// 10 %: in the held efforts of two real rides (the outdoor files that the
-// accuracy command's test reads) it is 14 to 27 % and 5 to 14 %.
+// road draws how a client rides: how unevenly, and how much hills matter. In
+// the held efforts of two real rides (the outdoor files that the accuracy
+// command's test reads) single seconds vary by 14 to 27 % and half-minute
+// means by 5 to 14 %; what is drawn here is rougher, near 25 to 50 % and 9 to
+// 17 %.
 func road(rng *rand.Rand) rider {
 	return rider{
 		fast:     AR1{SD: between(rng, 0.18, 0.36), TimeConstant: between(rng, 1, 3)},
