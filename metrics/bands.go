@@ -2,7 +2,6 @@ package metrics
 
 import (
 	"math"
-	"slices"
 	"sort"
 )
 
@@ -48,75 +47,6 @@ func BandTime(values []float64, edges Edges) BandSeconds {
 		if !math.IsNaN(v) {
 			time.add(edges, v, 1)
 		}
-	}
-	return time
-}
-
-// Count is a value and the number of seconds at exactly that value.
-type Count struct {
-	Value   float64
-	Seconds int
-}
-
-// Counts is a column reduced to its distinct values, ascending, each with its
-// seconds. A trace holds whole multiples of a small step (1 bpm, 1 W,
-// 0.001 m/s), so the values repeat and the reduction loses nothing that band
-// time or a training impulse needs: both can be had anew from it after a
-// change of bands or of a client's measurements, without the trace.
-type Counts []Count
-
-// CountValues reduces a column to its counts; NaN is left out.
-func CountValues(values []float64) Counts {
-	sorted := make([]float64, 0, len(values))
-	for _, v := range values {
-		if !math.IsNaN(v) {
-			sorted = append(sorted, v)
-		}
-	}
-	slices.Sort(sorted)
-
-	var counts Counts
-	for _, v := range sorted {
-		if last := len(counts) - 1; last >= 0 && counts[last].Value == v {
-			counts[last].Seconds++
-		} else {
-			counts = append(counts, Count{v, 1})
-		}
-	}
-	return counts
-}
-
-// Merge adds up two counts, as if their columns had been one.
-func (c Counts) Merge(other Counts) Counts {
-	merged := make(Counts, 0, len(c)+len(other))
-	for len(c) > 0 && len(other) > 0 {
-		switch {
-		case c[0].Value < other[0].Value:
-			merged, c = append(merged, c[0]), c[1:]
-		case c[0].Value > other[0].Value:
-			merged, other = append(merged, other[0]), other[1:]
-		default:
-			merged = append(merged, Count{c[0].Value, c[0].Seconds + other[0].Seconds})
-			c, other = c[1:], other[1:]
-		}
-	}
-	return append(append(merged, c...), other...)
-}
-
-// Seconds is the number of valid seconds counted.
-func (c Counts) Seconds() int {
-	total := 0
-	for _, count := range c {
-		total += count.Seconds
-	}
-	return total
-}
-
-// BandTime is the time in each band; the same as [BandTime] of the column.
-func (c Counts) BandTime(edges Edges) BandSeconds {
-	time := BandSeconds{Bands: make([]int, len(edges))}
-	for _, count := range c {
-		time.add(edges, count.Value, count.Seconds)
 	}
 	return time
 }

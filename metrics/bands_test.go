@@ -60,7 +60,7 @@ func TestCountValues(t *testing.T) {
 
 func TestBandProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		a, b := drawColumn(t, "a", 60, 190), drawColumn(t, "b", 60, 190)
+		a := drawColumn(t, "a", 60, 190)
 		edges := Edges(rapid.SliceOfN(rapid.Float64Range(50, 200), 0, 6).Draw(t, "edges"))
 		slices.Sort(edges)
 
@@ -70,13 +70,6 @@ func TestBandProperties(t *testing.T) {
 		}
 		if diff := cmp.Diff(direct, CountValues(a).BandTime(edges)); diff != "" {
 			t.Fatalf("from counts (-column +counts):\n%s", diff)
-		}
-		merged := CountValues(a).Merge(CountValues(b))
-		if diff := cmp.Diff(CountValues(slices.Concat(a, b)), merged); len(merged) > 0 && diff != "" {
-			t.Fatalf("merged (-together +merged):\n%s", diff)
-		}
-		if merged.Seconds() != countValid(a)+countValid(b) {
-			t.Fatalf("merged %d s of %d", merged.Seconds(), countValid(a)+countValid(b))
 		}
 	})
 }

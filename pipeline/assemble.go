@@ -1,50 +1,13 @@
 package pipeline
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"slices"
 	"time"
 
 	"boutwise/metrics"
-	"boutwise/metrics/bouts"
 	"boutwise/parsers/recording"
-	"boutwise/pipeline/practice"
 	"boutwise/pipeline/store"
 )
-
-// observing picks from the settings what observations rest on.
-func observing(set practice.Settings) Observing {
-	o := Observing{Bouts: bouts.DefaultSettings(), Pacing: set.Pacing, Kinds: set.Kinds}
-	o.Bouts.Accept = set.MinConfidence
-	return o
-}
-
-// fingerprint is a short name for all that a value holds.
-func fingerprint(value any) string {
-	sum := sha256.Sum256(store.Encode(value))
-	return hex.EncodeToString(sum[:16])
-}
-
-// inputs is the fingerprint of all that a session's observation rests on.
-func (s *session) inputs(set Observing) string {
-	type leg struct {
-		Key       string
-		Sum       uint32
-		Duplicate bool
-		Leg       *legRecord
-	}
-	all := struct {
-		Version int
-		ID      string
-		Set     Observing
-		Legs    []leg
-	}{measuringVersion, s.id, set, nil}
-	for _, src := range s.sources {
-		all.Legs = append(all.Legs, leg{src.leg.TraceKey, src.leg.TraceSum, src.duplicateOf != "", src.leg})
-	}
-	return fingerprint(all)
-}
 
 // about gathers what the exports say of a session.
 func (s *session) about(client string) About {

@@ -67,11 +67,17 @@ func disown(tx *store.Tx, faults []Fault) error {
 		if err := store.Delete(tx, store.Outputs, filepath.FromSlash(f.Path)); err != nil {
 			return err
 		}
+		if page, isPage := strings.CutPrefix(f.Path, "out/review/sessions/"); isPage {
+			// Pages are looked at only when the client's exports are.
+			if err := markStale(tx, clientOf(page)); err != nil {
+				return err
+			}
+		}
 		if path, isExport := strings.CutPrefix(f.Path, "inbox/"); isExport {
 			if err := store.Delete(tx, store.Exports, path); err != nil {
 				return err
 			}
-			if err := store.Delete(tx, store.Clients, clientKey(clientOf(path))); err != nil {
+			if err := markStale(tx, clientOf(path)); err != nil {
 				return err
 			}
 		}

@@ -2,40 +2,48 @@ package pipeline
 
 import (
 	"cmp"
+	"errors"
 	"slices"
 	"strings"
 
+	"boutwise/pipeline/store"
 	"boutwise/pipeline/tables"
 )
 
 // fileRows lists a client's exports and what became of each.
 func fileRows(client string, members []memberRecord, sessions []session, gave map[string][][]string) []tables.File {
-	type place struct {
-		session *session
-		source  int
-	}
-	places := map[*legRecord]place{}
-	for i := range sessions {
-		for k, src := range sessions[i].sources {
-			places[src.leg] = place{&sessions[i], k}
-		}
-	}
 	var rows []tables.File
 	for i := range members {
-		m := &members[i]
-		row := tables.File{Path: m.Path, SHA256: m.SHA256, ClientID: client, Format: m.Format, Status: m.Status, Reason: m.Reason}
-		for k := range m.Legs {
-			at := places[&m.Legs[k]]
-			rows = append(rows, legRow(row, &m.Legs[k], at.session, at.source, gave[at.session.id]))
-		}
-		if len(m.Legs) == 0 {
-			rows = append(rows, row)
+		if len(members[i].Legs) == 0 {
+			rows = append(rows, members[i].row(client))
 		}
 	}
+	for i := range sessions {
+		rows = append(rows, sessions[i].fileRows(client, gave[sessions[i].id])...)
+	}
+	sortFiles(rows)
+	return rows
+}
+
+// fileRows lists the recordings that a session is made of.
+func (s *session) fileRows(client string, gave [][]string) []tables.File {
+	rows := make([]tables.File, len(s.sources))
+	for k, src := range s.sources {
+		rows[k] = legRow(src.member.row(client), src.leg, s, k, gave)
+	}
+	sortFiles(rows)
+	return rows
+}
+
+func sortFiles(rows []tables.File) {
 	slices.SortFunc(rows, func(a, b tables.File) int {
 		return cmp.Or(cmp.Compare(a.Path, b.Path), cmp.Compare(a.Leg, b.Leg))
 	})
-	return rows
+}
+
+// row is what holds of all recordings in an export.
+func (m *memberRecord) row(client string) tables.File {
+	return tables.File{Path: m.Path, SHA256: m.SHA256, ClientID: client, Format: m.Format, Status: m.Status, Reason: m.Reason}
 }
 
 // legRow is the row of one recording. One that gives nothing to its session,
@@ -52,4 +60,34 @@ func legRow(row tables.File, leg *legRecord, s *session, source int, gave [][]st
 		row.Status, row.Reason = statusDuplicate, "same workout as "+s.primary().member.Path
 	}
 	return row
+}
+
+// membersOf lists a client's exports in the order of their paths. Files that
+// lie in no client's folder belong to the client "".
+func membersOf(tx *store.Tx, client string) (members []memberRecord, err error) {
+	if client != "" {
+		err = store.Each(tx, store.Exports, client+"/", func(path string, rec exportRecord) error {
+			members = append(members, rec.Members...)
+			return nil
+		})
+	} else {
+		members, err = unplaced(tx)
+	}
+	slices.SortFunc(members, func(a, b memberRecord) int { return strings.Compare(a.Path, b.Path) })
+	return members, err
+}
+
+// unplaced lists what lies in no client's folder, decoding nothing else.
+func unplaced(tx *store.Tx) (members []memberRecord, err error) {
+	var paths []string
+	err = store.EachKey(tx, store.Exports, func(path string) {
+		if clientOf(path) == "" {
+			paths = append(paths, path)
+		}
+	})
+	for _, path := range paths {
+		rec, _, getErr := store.Get[exportRecord](tx, store.Exports, path)
+		members, err = append(members, rec.Members...), errors.Join(err, getErr)
+	}
+	return members, err
 }

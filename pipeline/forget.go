@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"boutwise/pipeline/durable"
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/review"
 	"boutwise/pipeline/store"
@@ -52,8 +53,11 @@ func Forget(ctx context.Context, o Options, client string) (err error) {
 		return err
 	}
 	clients = slices.DeleteFunc(clients, func(c string) bool { return c == client })
-	r := &refresher{store: st, practice: p, asOf: o.AsOf, progress: o.Progress}
-	if err := r.finishAll(clients); err != nil {
+	r := &refresher{store: st, practice: p, asOf: o.AsOf, progress: o.Progress, written: map[string]bool{}}
+	if err := r.readOutputs(); err != nil {
+		return err
+	}
+	if _, err := r.finishAll(clients); err != nil {
 		return err
 	}
 	// The database keeps deleted pages until they are needed again.
@@ -65,26 +69,20 @@ func Forget(ctx context.Context, o Options, client string) (err error) {
 
 // removeOutput deletes every published file of a client.
 func removeOutput(dir, client string) error {
+	var paths []string
 	for _, t := range tables.All() {
-		for _, path := range []string{parquetPath(t, client), piecePath(t, client)} {
-			if err := os.Remove(filepath.Join(dir, path)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-				return fmt.Errorf("output: %w", err)
-			}
-		}
+		paths = append(paths, parquetPath(t, client), piecePath(t, client))
+	}
+	paths = append(paths, pagePath(review.ClientPath(client)), filepath.Dir(pagePath(review.SessionPath(client, ""))))
+	for i := range paths {
+		paths[i] = filepath.Join(dir, paths[i])
 	}
 	samples, err := filepath.Glob(filepath.Join(dir, samplesPath(client, "*")))
+	if err == nil {
+		err = durable.Delete(append(paths, samples...)...)
+	}
 	if err != nil {
 		return fmt.Errorf("output: %w", err)
-	}
-	for _, path := range samples {
-		if err := os.Remove(path); err != nil {
-			return fmt.Errorf("output: %w", err)
-		}
-	}
-	for _, path := range []string{pagePath(review.ClientPath(client)), filepath.Dir(pagePath(review.SessionPath(client, "")))} {
-		if err := os.RemoveAll(filepath.Join(dir, path)); err != nil {
-			return fmt.Errorf("output: %w", err)
-		}
 	}
 	return nil
 }
@@ -114,7 +112,7 @@ func forgetRecords(st *store.Store, client string) error {
 		if err := store.DeletePrefix(tx, store.Outputs, ofSessions); err != nil {
 			return err
 		}
-		return store.Delete(tx, store.Clients, clientKey(client))
+		return errors.Join(store.Delete(tx, store.Clients, clientKey(client)), store.Delete(tx, store.Clients, judgedKey(client)))
 	})
 }
 

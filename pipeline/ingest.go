@@ -14,6 +14,7 @@ import (
 	"boutwise/metrics"
 	"boutwise/parsers"
 	"boutwise/parsers/recording"
+	"boutwise/pipeline/practice"
 	"boutwise/pipeline/store"
 )
 
@@ -31,18 +32,43 @@ const unknownSize = -1
 // ingester reads exports into the store.
 type ingester struct {
 	store        *store.Store
+	practice     *practice.Practice
 	inbox        string
 	limits       parsers.Limits
 	keepPosition bool
 	now          time.Time
 	workers      int
 	progress     Progress
+
+	claims   claims
+	measured int // sessions measured while their trace was at hand
 }
 
 // read is a file of the inbox and what became of it.
 type read struct {
 	found
 	record exportRecord
+	early  []early
+}
+
+// announce marks the clients of files that are about to be read: should the run
+// be cut short, the next one looks through what it drew for them.
+func (in *ingester) announce(files []found) error {
+	clients := map[string]bool{}
+	for _, f := range files {
+		clients[f.client()] = true
+	}
+	if len(clients) == 0 {
+		return nil
+	}
+	return in.store.Update(func(tx *store.Tx) error {
+		for client := range clients {
+			if err := markStale(tx, client); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
 }
 
 // ingest reads the given files and commits what is known of them, batch by
@@ -69,12 +95,12 @@ func (in *ingester) ingest(ctx context.Context, files []found) error {
 	for range in.workers {
 		group.Go(func() error {
 			for f := range next {
-				record, err := in.readFile(f)
+				r, err := in.readFile(f)
 				if err != nil {
 					return err
 				}
 				select {
-				case results <- read{f, record}:
+				case results <- r:
 				case <-ctx.Done():
 					return ctx.Err()
 				}
@@ -86,7 +112,7 @@ func (in *ingester) ingest(ctx context.Context, files []found) error {
 }
 
 // commit writes the records of n files in batches. A client whose export
-// changed loses its record, so that its tables are made anew.
+// changed is marked, so that its tables are made anew.
 func (in *ingester) commit(ctx context.Context, results <-chan read, n int) error {
 	batch := make([]read, 0, commitEvery)
 	for done := 0; done < n; {
@@ -102,6 +128,9 @@ func (in *ingester) commit(ctx context.Context, results <-chan read, n int) erro
 			if err := putExports(in.store, batch); err != nil {
 				return err
 			}
+			for i := range batch {
+				in.measured += len(batch[i].early)
+			}
 			batch = batch[:0]
 		}
 	}
@@ -110,11 +139,20 @@ func (in *ingester) commit(ctx context.Context, results <-chan read, n int) erro
 
 func putExports(s *store.Store, batch []read) error {
 	return s.Update(func(tx *store.Tx) error {
+		changed := map[string]bool{}
 		for _, r := range batch {
 			if err := store.Put(tx, store.Exports, r.path, r.record); err != nil {
 				return err
 			}
-			if err := store.Delete(tx, store.Clients, clientKey(r.client())); err != nil {
+			for _, e := range r.early {
+				if err := e.put(tx, r.client()); err != nil {
+					return err
+				}
+			}
+			changed[r.client()] = true
+		}
+		for client := range changed {
+			if err := markStale(tx, client); err != nil {
 				return err
 			}
 		}
@@ -124,16 +162,17 @@ func putExports(s *store.Store, batch []read) error {
 
 // readFile opens one file of the inbox. What is wrong with the file is in the
 // record; an error means that the store failed.
-func (in *ingester) readFile(f found) (exportRecord, error) {
-	record := exportRecord{Version: readingVersion, Size: f.size, ModTimeNS: f.modTimeNS, Position: in.keepPosition}
+func (in *ingester) readFile(f found) (read, error) {
+	r := read{found: f, record: exportRecord{Version: readingVersion, Size: f.size, ModTimeNS: f.modTimeNS, Position: in.keepPosition}}
+	record := &r.record
 	path := filepath.Join(in.inbox, filepath.FromSlash(f.path))
 	switch {
 	case f.err != nil:
 		record.Members = []memberRecord{refused(f.path, unreadable(f.err))}
-		return record, nil
+		return r, nil
 	case f.client() == "":
 		record.Members = []memberRecord{refused(f.path, "lies in no client's folder; move it into inbox/CLIENT_ID/")}
-		return record, nil
+		return r, nil
 	}
 	file, err := os.Open(path)
 	if err != nil {
@@ -141,13 +180,16 @@ func (in *ingester) readFile(f found) (exportRecord, error) {
 		// size that no file has makes every run try again.
 		record.Size = unknownSize
 		record.Members = []memberRecord{refused(f.path, unreadable(err))}
-		return record, nil
+		return r, nil
 	}
 	defer file.Close()
 	for m := range parsers.Expand(f.path, file, f.size, in.limits) {
-		member, err := in.readMember(f, m)
+		member, traces, err := in.readMember(f, m)
+		if err == nil {
+			err = in.observeEarly(&r, member, traces)
+		}
 		if err != nil {
-			return record, err
+			return r, err
 		}
 		if failed := (*os.PathError)(nil); errors.As(m.Err, &failed) {
 			record.Size = unknownSize // the disk failed, not the export
@@ -156,8 +198,9 @@ func (in *ingester) readFile(f found) (exportRecord, error) {
 	}
 	if after := look(path, f.path); after.size != f.size || after.modTimeNS != f.modTimeNS {
 		record.Members = []memberRecord{{Path: f.path, Status: statusDeferred, Reason: "still being written; left for the next run"}}
+		r.early = nil
 	}
-	return record, nil
+	return r, nil
 }
 
 // unreadable is an error of the file system or of a parser without the path
@@ -174,12 +217,13 @@ func refused(path, reason string) memberRecord {
 	return memberRecord{Path: path, Status: statusRefused, Reason: reason}
 }
 
-// readMember decodes one export and stores its traces.
-func (in *ingester) readMember(f found, m parsers.Member) (memberRecord, error) {
+// readMember decodes one export and stores its traces; they are given for
+// what can be done while they are at hand.
+func (in *ingester) readMember(f found, m parsers.Member) (member memberRecord, traces []*metrics.Trace, err error) {
 	if m.Err != nil {
-		return in.damaged(f, refused(m.Path, unreadable(m.Err))), nil
+		return in.damaged(f, refused(m.Path, unreadable(m.Err))), nil, nil
 	}
-	member := memberRecord{Path: m.Path, SHA256: hex.EncodeToString(m.SHA256[:]), Status: statusRead}
+	member = memberRecord{Path: m.Path, SHA256: hex.EncodeToString(m.SHA256[:]), Status: statusRead}
 	recordings, err := parsers.Parse(m.Data, in.limits)
 	if err != nil {
 		var parse *recording.ParseError
@@ -189,16 +233,18 @@ func (in *ingester) readMember(f found, m parsers.Member) (memberRecord, error) 
 		member.Status, member.Reason = statusRefused, err.Error()
 		// What begins as something else will not become an export by waiting.
 		if errors.Is(err, recording.ErrUnknownFormat) && len(m.Data) > 0 && m.Data[0] != 0 {
-			return member, nil
+			return member, nil, nil
 		}
-		return in.damaged(f, member), nil
+		return in.damaged(f, member), nil, nil
 	}
 	for _, rec := range recordings {
-		if err := in.keep(f.client(), &member, rec); err != nil {
-			return member, err
+		tr, err := in.keep(f.client(), &member, rec)
+		if err != nil {
+			return member, nil, err
 		}
+		traces = append(traces, tr)
 	}
-	return in.damaged(f, member), nil
+	return in.damaged(f, member), traces, nil
 }
 
 // damaged leaves a damaged export for the next run while it is too young to
@@ -215,7 +261,7 @@ func (in *ingester) damaged(f found, m memberRecord) memberRecord {
 
 // keep brings one recording to the grid, stores its trace, and adds to the
 // member what is known of it.
-func (in *ingester) keep(client string, m *memberRecord, rec *recording.Recording) error {
+func (in *ingester) keep(client string, m *memberRecord, rec *recording.Recording) (*metrics.Trace, error) {
 	m.Format = string(rec.Format)
 	for _, note := range rec.Salvage {
 		m.Status = statusSalvaged
@@ -229,7 +275,7 @@ func (in *ingester) keep(client string, m *memberRecord, rec *recording.Recordin
 	var err error
 	leg.TraceSum, err = in.store.WriteTrace(client, leg.TraceKey, &tr)
 	m.Legs = append(m.Legs, leg)
-	return err
+	return &tr, err
 }
 
 // gridded brings a recording to the grid and gives what is known of it beside

@@ -22,12 +22,12 @@ type Measurement struct {
 // exports say of it, the client's facts on its day, and the settings.
 func Measure(tr *metrics.Trace, about About, facts practice.Facts, set practice.Settings) Measurement {
 	obs := Observe(tr, about, observing(set))
-	return judge(obs, facts, set.Location)
+	return judge(&obs, facts, set.Location)
 }
 
 // localDate is the calendar day of a session where the client was: by the
 // offset that the device knew, else in the practice's zone.
-func localDate(obs Observation, zone *time.Location) calendar.Date {
+func localDate(obs *Observation, zone *time.Location) calendar.Date {
 	if obs.UTCOffsetS != nil {
 		zone = time.FixedZone("", *obs.UTCOffsetS)
 	}
@@ -36,7 +36,7 @@ func localDate(obs Observation, zone *time.Location) calendar.Date {
 
 // judge applies the facts of the session's day to what was observed. The
 // observation is not modified.
-func judge(obs Observation, facts practice.Facts, zone *time.Location) Measurement {
+func judge(obs *Observation, facts practice.Facts, zone *time.Location) Measurement {
 	m := Measurement{Session: obs.Session, Bouts: make([]tables.Bout, len(obs.Bouts))}
 	s := &m.Session
 	s.LocalDate = localDate(obs, zone)
@@ -58,7 +58,7 @@ func judge(obs Observation, facts practice.Facts, zone *time.Location) Measureme
 
 // bandRows is the time of one session in one signal's bands; nil where the
 // signal was not measured.
-func bandRows(obs Observation, set practice.BandSet) []tables.BandTime {
+func bandRows(obs *Observation, set practice.BandSet) []tables.BandTime {
 	var counts metrics.Counts
 	switch set.Signal {
 	case practice.BandHeartRate:

@@ -6,28 +6,55 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
+	"sync/atomic"
 	"syscall"
 	"testing"
 	"time"
 
 	"boutwise/pipeline"
 	"boutwise/pipeline/demo"
+	"boutwise/pipeline/durable"
 )
 
-// victimEnv names the practice that a child process of the kill test runs.
-const victimEnv = "BOUTWISE_KILL_TEST_PRACTICE"
+// These variables make a child process of the test binary run a practice, and
+// kill itself before the given change of the disk, counted from 1.
+const (
+	victimEnv   = "BOUTWISE_KILL_TEST_PRACTICE"
+	victimAtEnv = "BOUTWISE_KILL_TEST_AT"
+)
 
 // TestMain lets the test binary be the process that is killed.
 func TestMain(m *testing.M) {
 	if dir := os.Getenv(victimEnv); dir != "" {
-		if _, err := pipeline.Run(context.Background(), demoOptions(dir)); err != nil {
-			os.Stderr.WriteString(err.Error() + "\n")
-			os.Exit(1)
-		}
-		os.Exit(0)
+		os.Exit(victim(dir, os.Getenv(victimAtEnv)))
 	}
 	os.Exit(m.Run())
+}
+
+func victim(dir, at string) int {
+	if n, err := strconv.ParseInt(at, 10, 64); err == nil {
+		var changes atomic.Int64
+		durable.Before = func(durable.Op, string) error {
+			if changes.Add(1) != n {
+				return nil
+			}
+			self, err := os.FindProcess(os.Getpid())
+			if err == nil {
+				err = self.Kill()
+			}
+			if err != nil {
+				return err
+			}
+			select {} // the blow falls at once, but not within the call
+		}
+	}
+	if _, err := pipeline.Run(context.Background(), demoOptions(dir)); err != nil {
+		os.Stderr.WriteString(err.Error() + "\n")
+		return 1
+	}
+	return 0
 }
 
 // A run that is killed at any moment costs nothing: after many kills at random
@@ -79,16 +106,35 @@ func TestKilledRunsLeaveNoTrace(t *testing.T) {
 // killOne starts a run and kills it after a while; false when it ended before.
 func killOne(t *testing.T, dir string, after time.Duration) bool {
 	t.Helper()
+	return wasKilled(t, dir, "", func(p *os.Process) (cancel func() bool) {
+		return time.AfterFunc(after, func() { p.Signal(syscall.SIGKILL) }).Stop
+	})
+}
+
+// killAt starts a run that kills itself before its nth change of the disk;
+// false when it made fewer.
+func killAt(t *testing.T, dir string, n int) bool {
+	t.Helper()
+	return wasKilled(t, dir, strconv.Itoa(n), alone)
+}
+
+// alone does nothing to a child.
+func alone(*os.Process) (cancel func() bool) { return func() bool { return false } }
+
+// wasKilled runs a child, does something to it, and tells whether it was
+// killed. One that fails by itself fails the test.
+func wasKilled(t *testing.T, dir, at string, started func(*os.Process) (cancel func() bool)) bool {
+	t.Helper()
 	cmd := exec.Command(os.Args[0])
-	cmd.Env = append(os.Environ(), victimEnv+"="+dir)
+	cmd.Env = append(os.Environ(), victimEnv+"="+dir, victimAtEnv+"="+at)
 	var complaint strings.Builder
 	cmd.Stderr = &complaint
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	timer := time.AfterFunc(after, func() { cmd.Process.Signal(syscall.SIGKILL) })
-	defer timer.Stop()
+	cancel := started(cmd.Process)
 	err := cmd.Wait()
+	cancel()
 	if err == nil {
 		return false
 	}

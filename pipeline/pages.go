@@ -1,16 +1,11 @@
 package pipeline
 
 import (
-	"errors"
-	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 
 	"boutwise/metrics"
 	"boutwise/metrics/bouts"
-	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/review"
 	"boutwise/pipeline/store"
@@ -18,81 +13,46 @@ import (
 )
 
 // pagesVersion counts changes of how pages look: the next run draws them anew.
-const pagesVersion = 1
-
-// recentDays is how many days back the morning page lists sessions. It goes
-// by the day of the session and not of its arrival, so that the page depends
-// on the practice alone and not on which runs there were.
-const recentDays = 7
+const pagesVersion = 2
 
 func pagePath(path string) string { return filepath.Join("out", "review", filepath.FromSlash(path)) }
 
-// pages draws the pages of one client.
-type pages struct {
-	store    *store.Store
+// drawer draws the pages of one client's sessions. They show what the traces
+// show and nothing that rests on the client's facts, so that a change of those
+// touches none of them: the facts of all sessions of a year stand in one file
+// beside them (see [review.Facts]).
+type drawer struct {
 	practice *practice.Practice
-	out      *publisher
 	client   string
-	tables   clientTables
-	sessions []session
-	records  map[string]sessionRecord // by session
 }
 
-// draw writes the client's page and its sessions' and gives what the morning
-// page needs of the client.
-func (p *pages) draw(asOf calendar.Date) (review.Summary, []review.SessionLine, error) {
-	data := review.ClientData{
-		Client: p.practice.Client(p.client), Files: p.tables.files, Sessions: p.tables.sessions,
-		Bouts: p.tables.bouts, BandTimes: p.tables.bandTimes, Weeks: p.tables.weeks,
-		Progress: p.tables.progress, Capacities: p.tables.capacities, Findings: p.tables.findings,
-		Prescribed: func(day calendar.Date) []practice.Prescription { return p.practice.PrescriptionsOn(p.client, day) },
-	}
-	page, err := review.Client(data)
-	if err != nil {
-		return review.Summary{}, nil, err
-	}
-	if err := p.out.put(pagePath(page.Path), page.HTML); err != nil {
-		return review.Summary{}, nil, err
-	}
-	var recent []review.SessionLine
-	for i := range p.sessions {
-		row := p.tables.sessions[i]
-		if err := errors.Join(p.drawSession(&p.sessions[i], row), p.putSamples(&p.sessions[i])); err != nil {
-			return review.Summary{}, nil, err
-		}
-		if row.LocalDate > asOf-recentDays && row.LocalDate <= asOf {
-			recent = append(recent, review.LineOf(row, p.tables.bouts))
-		}
-	}
-	return review.Summarise(data), recent, nil
-}
-
-// drawSession draws a session's page, unless nothing that it rests on changed:
-// then its trace is not even read.
-func (p *pages) drawSession(s *session, row tables.Session) error {
+// data is what a session's page shows, the trace left out.
+func (d drawer) data(s *session, rec *sessionRecord) review.SessionData {
+	row := rec.Observation.Session
+	row.LocalDate = localDate(&rec.Observation, d.practice.Settings.Location)
 	data := review.SessionData{
-		Client: p.practice.Client(p.client), Session: row,
-		Bouts:      filter(p.tables.bouts, func(b tables.Bout) bool { return b.SessionID == s.id }),
-		BandTimes:  filter(p.tables.bandTimes, func(b tables.BandTime) bool { return b.SessionID == s.id }),
-		Findings:   filter(p.tables.findings, func(f tables.Finding) bool { return f.SessionID == s.id }),
-		Files:      filter(p.tables.files, func(f tables.File) bool { return f.SessionID == s.id }),
-		Prescribed: p.practice.PrescriptionsOn(p.client, row.LocalDate.Monday()),
+		Client:  practice.Client{ID: d.client, Name: d.practice.Client(d.client).Name},
+		Session: row, Files: s.fileRows(d.client, rec.Gave),
 	}
-	path := pagePath(review.SessionPath(p.client, s.id))
-	inputs := fingerprint(struct {
-		Version int
-		Trace   string
-		Data    review.SessionData
-	}{pagesVersion, p.records[s.id].Inputs, data})
-	return p.out.putDrawn(path, inputs, func() ([]byte, error) {
-		tr, _, err := s.trace(p.store, p.client)
-		if err != nil {
-			return nil, err
-		}
-		data.Trace, data.Output = *tr, signalColumn(tr, s.about(p.client), bouts.Signal(row.OutputSignal))
-		page, err := review.Session(data)
-		return page.HTML, err
-	})
+	for _, b := range rec.Observation.Bouts {
+		data.Bouts = append(data.Bouts, b.Row)
+	}
+	return data
+}
+
+// inputs is the fingerprint of all that a session's page rests on. That of the
+// observation stands for its rows.
+func (d drawer) inputs(s *session, rec *sessionRecord) string {
+	data := d.data(s, rec)
+	return fingerprint([]any{pagesVersion, rec.Inputs, data.Client.Name, data.Session.LocalDate, data.Files})
+}
+
+// page draws a session's page.
+func (d drawer) page(s *session, rec *sessionRecord, tr *metrics.Trace) ([]byte, error) {
+	data := d.data(s, rec)
+	data.Trace, data.Output = *tr, signalColumn(tr, s.about(d.client), bouts.Signal(data.Session.OutputSignal))
+	page, err := review.Session(data)
+	return page.HTML, err
 }
 
 // signalColumn is the column that bouts were looked for in; nil where that is
@@ -108,36 +68,70 @@ func signalColumn(tr *metrics.Trace, about About, signal bouts.Signal) []float64
 	return nil
 }
 
-// putDrawn makes the file hold what render gives, which is asked only when
-// the inputs changed or the file is not there.
-func (p *publisher) putDrawn(path, inputs string, render func() ([]byte, error)) error {
-	if known, ok := p.known[path]; ok && known.Inputs == inputs && p.present(path) {
-		return nil
+// putClientPages writes the client's page and the facts of its sessions, and
+// keeps what the morning page needs of the client.
+func (w *work) putClientPages() error {
+	data := review.ClientData{
+		Client: w.practice.Client(w.client), Files: w.outcome.record.Troubled,
+		Bouts:     rowsOf(w, func(s *judged) []tables.Bout { return s.Bouts }),
+		BandTimes: rowsOf(w, func(s *judged) []tables.BandTime { return s.BandTimes }),
+		Sessions:  rowsOf(w, func(s *judged) []tables.Session { return []tables.Session{s.Session} }),
+		Weeks:     w.result.Weeks, Progress: w.result.Progress, Capacities: w.result.Capacities, Findings: w.result.Findings,
+		Prescribed: w.prescribed,
 	}
-	data, err := render()
-	if err != nil {
-		return err
+	page, err := review.Client(data)
+	if err == nil {
+		err = w.out.put(pagePath(page.Path), page.HTML)
 	}
-	record := recordOf(data)
-	record.Inputs = inputs
-	return p.write(path, data, record)
+	if err == nil {
+		err = w.putFacts(data.Client)
+	}
+	w.outcome.record.Summary, w.outcome.record.Recent = review.Summarise(data), w.recent()
+	return err
 }
 
-// drawIndex writes the morning page and the stylesheet.
-func (r *refresher) drawIndex(clients []string) error {
-	data := review.IndexData{AsOf: r.asOf}
+// putFacts writes a file a year with what rests on facts in the pages of its
+// sessions.
+func (w *work) putFacts(client practice.Client) error {
+	found := map[string][]tables.Finding{}
+	for _, f := range w.result.Findings {
+		found[f.SessionID] = append(found[f.SessionID], f)
+	}
+	for _, year := range w.years() {
+		var all []review.SessionFacts
+		for i := range w.sessions {
+			if s := &w.sessions[i]; s.Session.StartedUTC.Year() == year {
+				all = append(all, review.SessionFacts{
+					Session: s.Session, Bouts: s.Bouts, BandTimes: s.BandTimes, Findings: found[s.id],
+					Prescribed: w.prescribed(s.Session.LocalDate.Monday()),
+				})
+			}
+		}
+		page, err := review.Facts(client, year, all)
+		if err != nil {
+			return err
+		}
+		if err := w.out.put(pagePath(page.Path), page.HTML); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// drawIndex writes the morning page and what all pages share.
+func (r *refresher) drawIndex(clients []string) (review.IndexData, error) {
+	data := review.IndexData{AsOf: r.asOf, Exports: map[string]int{}}
 	err := r.store.View(func(tx *store.Tx) error {
 		for _, client := range clients {
 			rec, _, err := store.Get[clientRecord](tx, store.Clients, clientKey(client))
 			if err != nil {
 				return err
 			}
+			for status, n := range rec.Exports {
+				data.Exports[status] += n
+			}
 			if client == "" {
-				members, err := membersOf(tx, client)
-				if err != nil {
-					return err
-				}
-				data.Unplaced = fileRows(client, members, nil, nil)
+				data.Unplaced = rec.Troubled
 				continue
 			}
 			data.Clients = append(data.Clients, rec.Summary)
@@ -146,33 +140,18 @@ func (r *refresher) drawIndex(clients []string) error {
 		return nil
 	})
 	if err != nil {
-		return err
+		return data, err
 	}
 	page, err := review.Index(data)
 	if err != nil {
-		return err
+		return data, err
 	}
 	out := newPublisher(r.practice.Dir, r.outputs)
-	for _, pg := range []review.Page{review.Style(), page} {
+	for _, pg := range append(review.Shared(), page) {
 		if err := out.put(pagePath(pg.Path), pg.HTML); err != nil {
-			return err
+			return data, err
 		}
 	}
-	r.done.Files += out.written
-	return r.store.Update(func(tx *store.Tx) error { return putOutputs(tx, out.puts) })
-}
-
-// removeSessions deletes the pages and samples of sessions that are no more.
-func removeSessions(dir, client string, sessions []string) ([]string, error) {
-	var paths, removed []string
-	for _, id := range sessions {
-		paths = append(paths, pagePath(review.SessionPath(client, id)), samplesPath(client, id))
-	}
-	for _, path := range paths {
-		if err := os.Remove(filepath.Join(dir, path)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return nil, fmt.Errorf("output: %w", err)
-		}
-		removed = append(removed, path)
-	}
-	return removed, nil
+	r.note(out.puts, nil)
+	return data, r.commitOutputs(out.puts)
 }

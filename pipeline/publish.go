@@ -9,10 +9,8 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 
-	"github.com/google/renameio/v2"
-
+	"boutwise/pipeline/durable"
 	"boutwise/pipeline/review"
 	"boutwise/pipeline/store"
 	"boutwise/pipeline/tables"
@@ -48,8 +46,7 @@ type publisher struct {
 	dir   string
 	known map[string]outputRecord // by path relative to dir
 
-	puts    map[string]outputRecord // changed records, to be committed
-	written int
+	puts map[string]outputRecord // changed records, to be committed
 }
 
 func newPublisher(dir string, known map[string]outputRecord) *publisher {
@@ -72,11 +69,10 @@ func recordOf(data []byte) outputRecord {
 
 // write replaces the file and notes what it now is.
 func (p *publisher) write(path string, data []byte, record outputRecord) error {
-	if err := writeFile(filepath.Join(p.dir, path), data); err != nil {
-		return err
+	if err := (durable.Writer{}).File(filepath.Join(p.dir, path), data); err != nil {
+		return fmt.Errorf("output: %w", err)
 	}
 	p.puts[path] = record
-	p.written++
 	return nil
 }
 
@@ -86,44 +82,14 @@ func (p *publisher) present(path string) bool {
 	return err == nil && info.Size() == p.known[path].Size
 }
 
-// writeFile replaces a file whole: after a crash it is the old or the new one.
-func writeFile(path string, data []byte) error {
-	dir := filepath.Dir(path)
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return fmt.Errorf("output: %w", err)
-	}
-	if err := renameio.WriteFile(path, data, 0o600, renameio.WithTempDir(dir), renameio.WithExistingPermissions()); err != nil {
-		return fmt.Errorf("output: %s: %w", path, err)
-	}
-	return nil
+// putDrawn makes the file hold data, which was made from what the inputs name.
+func (p *publisher) putDrawn(path, inputs string, data []byte) error {
+	record := recordOf(data)
+	record.Inputs = inputs
+	return p.write(path, data, record)
 }
 
-// clientTables is one client's rows of every table.
-type clientTables struct {
-	files      []tables.File
-	sessions   []tables.Session
-	bouts      []tables.Bout
-	bandTimes  []tables.BandTime
-	weeks      []tables.Week
-	progress   []tables.Progress
-	capacities []tables.Capacity
-	findings   []tables.Finding
-}
-
-// publish writes a client's rows.
-func (p *publisher) publish(client string, t clientTables) error {
-	return errors.Join(
-		putTable(p, tables.Files, client, t.files),
-		putTable(p, tables.Sessions, client, t.sessions),
-		putTable(p, tables.Bouts, client, t.bouts),
-		putTable(p, tables.BandTimes, client, t.bandTimes),
-		putTable(p, tables.Weeks, client, t.weeks),
-		putTable(p, tables.Progresses, client, t.progress),
-		putTable(p, tables.Capacities, client, t.capacities),
-		putTable(p, tables.Findings, client, t.findings),
-	)
-}
-
+// putTable writes a client's rows of one table.
 func putTable[R any](p *publisher, t *tables.Table, client string, rows []R) error {
 	file, err := tables.EncodeParquet(t, rows)
 	if err != nil {
@@ -149,7 +115,12 @@ func (p *publisher) complete(client string) bool {
 	}
 	// Pages are many: one folder that is not there tells as well that they
 	// were taken away.
-	return client == "" || p.present(pagePath(review.ClientPath(client))) && p.present(pagePath("style.css"))
+	if client == "" {
+		return true
+	}
+	sessions := filepath.Join(p.dir, filepath.Dir(pagePath(review.SessionPath(client, "x"))))
+	info, err := os.Stat(sessions)
+	return err == nil && info.IsDir() && p.present(pagePath(review.ClientPath(client)))
 }
 
 // joinCSV puts each table's CSV file together from the clients' pieces, where
@@ -186,33 +157,31 @@ func joinCSV(dir string, outputs map[string]outputRecord, clients []string) (put
 
 // concatenate replaces a file by a header and the contents of pieces.
 func concatenate(path string, header []byte, pieces []string) error {
-	dir := filepath.Dir(path)
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return fmt.Errorf("output: %w", err)
-	}
-	out, err := renameio.NewPendingFile(path, renameio.WithTempDir(dir), renameio.WithPermissions(0o600))
+	err := durable.Writer{}.Fill(path, func(out io.Writer) error {
+		if _, err := out.Write(header); err != nil {
+			return err
+		}
+		for _, piece := range pieces {
+			if err := appendFile(out, piece); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
 	if err != nil {
 		return fmt.Errorf("output: %w", err)
 	}
-	defer out.Cleanup()
-	if _, err := out.Write(header); err != nil {
-		return fmt.Errorf("output: %s: %w", path, err)
-	}
-	for _, piece := range pieces {
-		in, err := os.Open(piece)
-		if err != nil {
-			return fmt.Errorf("output: %w", err)
-		}
-		_, err = io.Copy(out, in)
-		in.Close()
-		if err != nil {
-			return fmt.Errorf("output: %s: %w", path, err)
-		}
-	}
-	if err := out.CloseAtomicallyReplace(); err != nil {
-		return fmt.Errorf("output: %s: %w", path, err)
-	}
 	return nil
+}
+
+func appendFile(out io.Writer, path string) error {
+	in, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	_, err = io.Copy(out, in)
+	return err
 }
 
 // outputsOf reads what is known of every published file.
@@ -225,16 +194,7 @@ func outputsOf(tx *store.Tx) (map[string]outputRecord, error) {
 	return outputs, err
 }
 
-// sweep removes the leftovers of writes that a crash cut short: the writer's
-// temporary files begin with a dot, published ones never do.
+// sweep removes the leftovers of writes that a crash cut short.
 func sweep(dir string) error {
-	return filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {
-		if errors.Is(err, os.ErrNotExist) {
-			return nil
-		}
-		if err != nil || d.IsDir() || !strings.HasPrefix(d.Name(), ".") {
-			return err
-		}
-		return os.Remove(path)
-	})
+	return errors.Join(durable.Sweep(filepath.Join(dir, "out")), durable.Sweep(filepath.Join(dir, "store", "csv")))
 }

@@ -5,7 +5,6 @@ import (
 	"io/fs"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -15,18 +14,8 @@ import (
 	"boutwise/pipeline"
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/tables"
+	"boutwise/testdata/realfiles"
 )
-
-// moduleDir is where the module cache holds a module, whose test data are
-// recordings of real devices.
-func moduleDir(t *testing.T, module string) string {
-	t.Helper()
-	out, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}", module).Output()
-	if err != nil {
-		t.Fatalf("go list -m %s: %v", module, err)
-	}
-	return strings.TrimSpace(string(out))
-}
 
 // realInbox links every file of the modules' test data into an inbox, a
 // client a module.
@@ -34,9 +23,9 @@ func realInbox(t *testing.T) (dir string, files []string) {
 	t.Helper()
 	dir = t.TempDir()
 	for client, from := range map[string]string{
-		"one":   filepath.Join(moduleDir(t, "github.com/tormoder/fit"), "testdata"),
-		"two":   filepath.Join(moduleDir(t, "github.com/muktihari/fit"), "testdata"),
-		"three": filepath.Join(moduleDir(t, "github.com/tkrajina/gpxgo"), "test_files"),
+		"one":   filepath.Join(realfiles.Dir(t, realfiles.Tormoder), "testdata"),
+		"two":   filepath.Join(realfiles.Dir(t, realfiles.Muktihari), "testdata"),
+		"three": filepath.Join(realfiles.Dir(t, realfiles.GPXGo), "test_files"),
 	} {
 		err := filepath.WalkDir(from, func(path string, d fs.DirEntry, err error) error {
 			rel, _ := filepath.Rel(from, path)
@@ -114,12 +103,11 @@ two/valid_only_contain_fileid.fit
 // simply read, a reason; a row that was read names its session and samples.
 func TestEveryRealFileHasItsPlace(t *testing.T) {
 	dir, inbox := realInbox(t)
-	sum, err := pipeline.Run(context.Background(), pipeline.Options{Dir: dir, Now: runTime})
-	if err != nil {
+	if _, err := pipeline.Run(context.Background(), pipeline.Options{Dir: dir, Now: runTime}); err != nil {
 		t.Fatal(err)
 	}
 	readable, listed := map[string]bool{}, map[string]bool{}
-	for _, f := range sum.Files {
+	for _, f := range readAll[tables.File](t, dir, tables.Files) {
 		listed[outermost(f.Path, inbox)] = true
 		switch f.Status {
 		case "read", "salvaged", "duplicate":
@@ -163,7 +151,7 @@ func outermost(member string, inbox []string) string {
 // two bouts of ten minutes: 377 s + 601 s at 258 W and 1349 s + 601 s at
 // 263 W by the device's own lap messages. They are found without the laps.
 func TestIndoorRideOfKnownBouts(t *testing.T) {
-	path := filepath.Join(moduleDir(t, "github.com/tormoder/fit"), "testdata/python-fitparse/sample-activity-indoor-trainer.fit")
+	path := filepath.Join(realfiles.Dir(t, realfiles.Tormoder), "testdata/python-fitparse/sample-activity-indoor-trainer.fit")
 	inspections, failed := pipeline.Inspect(path, practice.DefaultSettings())
 	if len(failed) > 0 || len(inspections) != 1 {
 		t.Fatalf("got %d recordings, errors %v", len(inspections), failed)

@@ -3,6 +3,7 @@ package pipeline
 import (
 	"boutwise/metrics"
 	"boutwise/pipeline/review"
+	"boutwise/pipeline/store"
 	"boutwise/pipeline/tables"
 )
 
@@ -10,9 +11,9 @@ import (
 // needs a new version below, which makes the next run read or measure anew.
 const (
 	// readingVersion counts changes of what decoding and cleaning give.
-	readingVersion = 1
+	readingVersion = 2
 	// measuringVersion counts changes of what observing and judging give.
-	measuringVersion = 1
+	measuringVersion = 2
 )
 
 // The states of an export in the files table.
@@ -115,15 +116,33 @@ type ObservedBout struct {
 	HeartRate metrics.Counts
 }
 
-// clientRecord is what a client's published tables rest on. It is removed
-// whenever one of the client's exports changes.
+// clientRecord is what a client's published tables rest on, and what the
+// morning page needs of the client.
 type clientRecord struct {
-	_ struct{} `cbor:",toarray"`
-	// Inputs is the fingerprint of configuration, sessions and day.
-	Inputs string
-	// Summary and Recent are what the morning page needs of the client.
-	Summary review.Summary
-	Recent  []review.SessionLine
+	_        struct{} `cbor:",toarray"`
+	Inputs   clientInputs
+	Exports  map[string]int // exports by status
+	Troubled []tables.File  // those that were not read whole
+	Summary  review.Summary
+	Recent   []review.SessionLine
+}
+
+// clientInputs are the fingerprints of what each part of a client's output
+// rests on. Each takes in the one before it. All are empty once one of the
+// client's exports changed.
+type clientInputs struct {
+	_          struct{} `cbor:",toarray"`
+	Recordings string   // the exports' traces and how they are measured: sessions, their pages
+	Facts      string   // and the client's measurements: the rows of sessions and bouts
+	Bands      string   // and the bands: the time in them
+	Review     string   // and all settings, prescriptions and the day: the rest
+}
+
+// judgedRecord tells which facts each of a client's sessions was judged by.
+type judgedRecord struct {
+	_        struct{} `cbor:",toarray"`
+	Sessions []string
+	Facts    []uint64 // fingerprints, one a session
 }
 
 // outputRecord is the state of one published file.
@@ -134,5 +153,17 @@ type outputRecord struct {
 	Inputs string // of a page: the fingerprint of what it rests on
 }
 
-// clientKey is the key of a client's record; a key must not be empty.
+// clientKey and judgedKey are the keys of a client's records; a key must not
+// be empty.
 func clientKey(client string) string { return "client/" + client }
+func judgedKey(client string) string { return "judged/" + client }
+
+// markStale makes the next refresh of a client start from its exports.
+func markStale(tx *store.Tx, client string) error {
+	rec, found, err := store.Get[clientRecord](tx, store.Clients, clientKey(client))
+	if err != nil || !found {
+		return err
+	}
+	rec.Inputs = clientInputs{}
+	return store.Put(tx, store.Clients, clientKey(client), rec)
+}

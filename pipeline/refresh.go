@@ -3,17 +3,14 @@ package pipeline
 import (
 	"context"
 	"errors"
-	"slices"
-	"strings"
 	"sync"
 
 	"golang.org/x/sync/errgroup"
 
 	"boutwise/pipeline/calendar"
-	"boutwise/pipeline/coach"
 	"boutwise/pipeline/practice"
+	"boutwise/pipeline/review"
 	"boutwise/pipeline/store"
-	"boutwise/pipeline/tables"
 )
 
 // clientsPerCommit is how many clients are made anew between two commits.
@@ -29,6 +26,7 @@ type refresher struct {
 	progress Progress
 
 	mu      sync.Mutex
+	written map[string]bool // published files that changed
 	outputs map[string]outputRecord
 	pending []outcome
 	done    Refreshed
@@ -38,36 +36,34 @@ type refresher struct {
 // Refreshed counts what a refresh did.
 type Refreshed struct {
 	Clients  int // made anew
-	Sessions int // of them
+	Sessions int // new, or judged by other facts than before
 	Measured int // sessions whose trace was measured
 	Files    int // published files that changed
-	Tables   map[string]clientTables
+
+	// Came counts by client the sessions that were not there before.
+	Came map[string]int
 }
 
 // outcome is what one client's refresh leaves to be committed.
 type outcome struct {
-	client  string
-	record  clientRecord
-	puts    map[string]sessionRecord
-	deletes []string
-	outputs map[string]outputRecord
-	removed []string // published files that are no more
-}
-
-// measured is a client's rows and the sessions behind them, in one order.
-type measured struct {
-	clientTables
-	sessions []session
-	records  map[string]sessionRecord
+	client   string
+	record   clientRecord
+	judged   judgedRecord
+	came     int // sessions that were not there before
+	rejudged int // sessions that were, and were judged by other facts
+	puts     map[string]sessionRecord
+	deletes  []string
+	outputs  map[string]outputRecord
+	removed  []string // published files that are no more
 }
 
 // refresh brings all given clients up to date and joins the CSV files.
-func (r *refresher) refresh(ctx context.Context, clients []string) error {
+func (r *refresher) refresh(ctx context.Context, clients []string) (review.IndexData, error) {
 	err := r.readOutputs()
 	if err != nil {
-		return err
+		return review.IndexData{}, err
 	}
-	r.done.Tables = map[string]clientTables{}
+	r.done.Came = map[string]int{}
 	r.progress.Begin("measuring clients", len(clients))
 	defer r.progress.End()
 	group, ctx := errgroup.WithContext(ctx)
@@ -87,192 +83,30 @@ func (r *refresher) refresh(ctx context.Context, clients []string) error {
 		err = flushErr
 	}
 	if err != nil {
-		return err
+		return review.IndexData{}, err
 	}
 	return r.finishAll(clients)
-}
-
-// finishAll makes what rests on all clients together: the CSV files and the
-// morning page.
-func (r *refresher) finishAll(clients []string) error {
-	if err := r.withdrawSamples(); err != nil {
-		return err
-	}
-	if err := r.joinAll(clients); err != nil {
-		return err
-	}
-	return r.drawIndex(clients)
-}
-
-// joinAll puts the CSV files together and commits what they are.
-func (r *refresher) joinAll(clients []string) error {
-	err := r.readOutputs()
-	if err != nil {
-		return err
-	}
-	puts, err := joinCSV(r.practice.Dir, r.outputs, clients)
-	if err != nil {
-		return err
-	}
-	r.done.Files += len(puts)
-	return r.store.Update(func(tx *store.Tx) error { return putOutputs(tx, puts) })
-}
-
-// readOutputs reads what is known of the published files.
-func (r *refresher) readOutputs() error {
-	return r.store.View(func(tx *store.Tx) (err error) {
-		r.outputs, err = outputsOf(tx)
-		return err
-	})
-}
-
-// inputs is the fingerprint of what a client's tables rest on besides its
-// exports.
-func (r *refresher) inputs(client string) string {
-	p := r.practice
-	of := func(id string) bool { return id == client || id == "*" }
-	return fingerprint(struct {
-		Version       int
-		Schema        string
-		AsOf          calendar.Date
-		Client        practice.Client
-		Settings      practice.Settings
-		Measurements  []practice.Measurement
-		Bands         []practice.Band
-		Prescriptions []practice.Prescription
-	}{
-		measuringVersion, tables.SchemaVersion, r.asOf, p.Client(client), p.Settings,
-		filter(p.Measurements, func(m practice.Measurement) bool { return of(m.Client) }),
-		filter(p.Bands, func(b practice.Band) bool { return of(b.Client) }),
-		filter(p.Prescriptions, func(x practice.Prescription) bool { return of(x.Client) }),
-	})
-}
-
-func filter[T any](all []T, keep func(T) bool) []T {
-	var kept []T
-	for _, v := range all {
-		if keep(v) {
-			kept = append(kept, v)
-		}
-	}
-	return kept
 }
 
 // client makes one client's tables anew, unless nothing that they rest on has
 // changed.
 func (r *refresher) client(client string) error {
-	inputs := r.inputs(client)
-	out := newPublisher(r.practice.Dir, r.outputs)
-	var members []memberRecord
-	records := map[string]sessionRecord{}
-	unchanged := false
-	err := r.store.View(func(tx *store.Tx) error {
-		have, _, err := store.Get[clientRecord](tx, store.Clients, clientKey(client))
-		if err != nil {
-			return err
-		}
-		if unchanged = have.Inputs == inputs && out.complete(client); unchanged {
-			return nil
-		}
-		members, err = membersOf(tx, client)
-		if err != nil {
-			return err
-		}
-		return store.Each(tx, store.Measured, sessionKey(client, ""), func(key string, rec sessionRecord) error {
-			records[strings.TrimPrefix(key, sessionKey(client, ""))] = rec
-			return nil
-		})
-	})
-	if err != nil || unchanged {
+	w := work{
+		refresher: r, client: client, want: r.inputs(client), out: newPublisher(r.practice.Dir, r.outputs),
+		outcome: outcome{client: client, puts: map[string]sessionRecord{}},
+	}
+	current, err := w.load()
+	if err != nil || current {
 		return err
 	}
-	o := outcome{client: client, record: clientRecord{Inputs: inputs}, puts: map[string]sessionRecord{}}
-	t, err := r.measure(client, members, records, &o)
-	if err == nil {
-		err = r.publish(out, client, t, &o)
-	}
+	err = w.refresh()
 	if errors.Is(err, store.ErrNoTrace) {
 		return nil // its exports are in r.stale
 	}
 	if err != nil {
 		return err
 	}
-	return r.finish(o, t.clientTables, out.written)
-}
-
-// measure makes a client's rows from its exports, measuring only the sessions
-// whose inputs changed.
-func (r *refresher) measure(client string, members []memberRecord, records map[string]sessionRecord, o *outcome) (measured, error) {
-	set := observing(r.practice.Settings)
-	sessions := group(members)
-	gave := map[string][][]string{}
-	t := measured{sessions: sessions, records: map[string]sessionRecord{}}
-	var views []coach.SessionView
-	var lost error
-	for i := range sessions {
-		s := &sessions[i]
-		rec, known := records[s.id]
-		delete(records, s.id)
-		if inputs := s.inputs(set); !known || rec.Inputs != inputs {
-			tr, given, err := s.trace(r.store, client)
-			if errors.Is(err, store.ErrNoTrace) {
-				r.forgetReading(s)
-				lost = err
-				continue
-			}
-			if err != nil {
-				return t, err
-			}
-			rec = sessionRecord{Inputs: inputs, Observation: Observe(tr, s.about(client), set), Gave: given}
-			o.puts[s.id] = rec
-		}
-		gave[s.id], t.records[s.id] = rec.Gave, rec
-		facts := r.practice.FactsOn(client, localDate(rec.Observation, r.practice.Settings.Location))
-		m := judge(rec.Observation, facts, r.practice.Settings.Location)
-		t.clientTables.sessions = append(t.clientTables.sessions, m.Session)
-		t.bouts = append(t.bouts, m.Bouts...)
-		t.bandTimes = append(t.bandTimes, m.BandTimes...)
-		views = append(views, coach.SessionView{Session: m.Session, Bouts: m.Bouts, BandTimes: m.BandTimes, Facts: facts,
-			HeartRate: rec.Observation.HeartRate, CadenceLockPct: tables.Value(m.Session.CadenceLock)})
-	}
-	if lost != nil {
-		return t, lost
-	}
-	for id := range records {
-		o.deletes = append(o.deletes, id)
-	}
-	t.files = fileRows(client, members, sessions, gave)
-	if len(views) > 0 {
-		judged := coach.Review(r.practice, client, views, r.asOf)
-		t.weeks, t.progress, t.capacities, t.findings = judged.Weeks, judged.Progress, judged.Capacities, judged.Findings
-	}
-	return t, nil
-}
-
-// publish writes a client's tables and pages, and removes those of
-// sessions that are no more.
-func (r *refresher) publish(out *publisher, client string, t measured, o *outcome) (err error) {
-	if err := out.publish(client, t.clientTables); err != nil {
-		return err
-	}
-	if client != "" {
-		p := pages{
-			store: r.store, practice: r.practice, out: out, client: client,
-			tables: t.clientTables, sessions: t.sessions, records: t.records,
-		}
-		o.record.Summary, o.record.Recent, err = p.draw(r.asOf)
-		if errors.Is(err, store.ErrNoTrace) {
-			for i := range t.sessions {
-				r.forgetReading(&t.sessions[i])
-			}
-		}
-		if err != nil {
-			return err
-		}
-	}
-	o.outputs = out.puts
-	o.removed, err = removeSessions(r.practice.Dir, client, o.deletes)
-	return err
+	return r.finish(w.outcome)
 }
 
 // forgetReading marks the exports of a session as to be read again.
@@ -285,20 +119,32 @@ func (r *refresher) forgetReading(s *session) {
 }
 
 // finish queues an outcome and commits when enough have gathered.
-func (r *refresher) finish(o outcome, t clientTables, written int) error {
+func (r *refresher) finish(o outcome) error {
 	r.mu.Lock()
 	r.pending = append(r.pending, o)
 	r.done.Clients++
-	r.done.Sessions += len(t.sessions)
+	r.done.Sessions += o.came + o.rejudged
 	r.done.Measured += len(o.puts)
-	r.done.Files += written
-	r.done.Tables[o.client] = t
+	r.note(o.outputs, o.removed)
+	if o.came > 0 {
+		r.done.Came[o.client] = o.came
+	}
 	full := len(r.pending) >= clientsPerCommit
 	r.mu.Unlock()
 	if full {
 		return r.flush()
 	}
 	return nil
+}
+
+// note keeps account of published files.
+func (r *refresher) note(written map[string]outputRecord, removed []string) {
+	for path := range written {
+		r.written[path] = true
+	}
+	for _, path := range removed {
+		delete(r.written, path)
+	}
 }
 
 // flush commits the outcomes so far. A client whose files were written but
@@ -317,21 +163,8 @@ func (r *refresher) flush() error {
 		}
 		return nil
 	})
-	if err != nil {
-		return err
-	}
-	fresh := make(map[string]outputRecord, len(r.outputs))
-	for path, rec := range r.outputs {
-		fresh[path] = rec
-	}
-	for _, o := range r.pending {
-		for path, rec := range o.outputs {
-			fresh[path] = rec
-		}
-	}
-	// Others may be reading the old map: it is replaced, never changed.
-	r.outputs, r.pending = fresh, nil
-	return nil
+	r.pending = nil
+	return err
 }
 
 func (o outcome) commit(tx *store.Tx) error {
@@ -353,6 +186,9 @@ func (o outcome) commit(tx *store.Tx) error {
 	if err := putOutputs(tx, o.outputs); err != nil {
 		return err
 	}
+	if err := store.Put(tx, store.Clients, judgedKey(o.client), o.judged); err != nil {
+		return err
+	}
 	return store.Put(tx, store.Clients, clientKey(o.client), o.record)
 }
 
@@ -365,20 +201,37 @@ func putOutputs(tx *store.Tx, outputs map[string]outputRecord) error {
 	return nil
 }
 
-// membersOf lists a client's exports in the order of their paths. Files that
-// lie in no client's folder belong to the client "".
-func membersOf(tx *store.Tx, client string) ([]memberRecord, error) {
-	prefix := ""
-	if client != "" {
-		prefix = client + "/"
+// finishAll makes what rests on all clients together: the CSV files and the
+// morning page.
+func (r *refresher) finishAll(clients []string) (review.IndexData, error) {
+	if err := errors.Join(r.withdrawSamples(), r.readOutputs(), r.joinAll(clients)); err != nil {
+		return review.IndexData{}, err
 	}
-	var members []memberRecord
-	err := store.Each(tx, store.Exports, prefix, func(path string, rec exportRecord) error {
-		if clientOf(path) == client {
-			members = append(members, rec.Members...)
-		}
-		return nil
+	return r.drawIndex(clients)
+}
+
+// joinAll puts the CSV files together and commits what they are.
+func (r *refresher) joinAll(clients []string) error {
+	puts, err := joinCSV(r.practice.Dir, r.outputs, clients)
+	if err != nil {
+		return err
+	}
+	r.note(puts, nil)
+	return r.commitOutputs(puts)
+}
+
+// readOutputs reads what is known of the published files.
+func (r *refresher) readOutputs() error {
+	return r.store.View(func(tx *store.Tx) (err error) {
+		r.outputs, err = outputsOf(tx)
+		return err
 	})
-	slices.SortFunc(members, func(a, b memberRecord) int { return strings.Compare(a.Path, b.Path) })
-	return members, err
+}
+
+// commitOutputs notes what published files now are.
+func (r *refresher) commitOutputs(puts map[string]outputRecord) error {
+	if len(puts) == 0 {
+		return nil
+	}
+	return r.store.Update(func(tx *store.Tx) error { return putOutputs(tx, puts) })
 }

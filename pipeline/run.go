@@ -3,6 +3,7 @@ package pipeline
 import (
 	"context"
 	"fmt"
+	"maps"
 	"path/filepath"
 	"runtime"
 	"slices"
@@ -11,6 +12,7 @@ import (
 
 	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/practice"
+	"boutwise/pipeline/review"
 	"boutwise/pipeline/store"
 	"boutwise/pipeline/tables"
 )
@@ -40,7 +42,7 @@ func (o Options) withDefaults(p *practice.Practice) Options {
 	return o
 }
 
-// Summary tells what a run did and what it found.
+// Summary tells what a run did and where the practice stands after it.
 type Summary struct {
 	AsOf      calendar.Date
 	InInbox   int // files in the inbox
@@ -48,13 +50,17 @@ type Summary struct {
 	Vanished  int // known exports that are no longer in the inbox
 	Refreshed Refreshed
 
-	// Files, Sessions and Findings are those of the clients that were made
-	// anew, in order of client.
-	Files    []tables.File
-	Sessions []tables.Session
-	Bouts    []tables.Bout
-	Findings []tables.Finding
-	Progress []tables.Progress
+	// Exports counts the exports of all clients by status, whichever run read
+	// them.
+	Exports map[string]int
+
+	// Clients is where every client stands, in order of id: what the morning
+	// page is made of.
+	Clients []review.Summary
+
+	// Unplaced are exports that lie outside any client's folder, and so are
+	// refused.
+	Unplaced []tables.File
 }
 
 // Run does the nightly job. A wrong configuration is a [practice.Problems]
@@ -84,12 +90,12 @@ func run(ctx context.Context, o Options, ingest bool) (sum Summary, err error) {
 			err = closeErr
 		}
 	}()
-	if err := sweep(filepath.Join(o.Dir, "out")); err != nil {
+	if err := sweep(o.Dir); err != nil {
 		return sum, err
 	}
 	sum.AsOf = o.AsOf
 	in := &ingester{
-		store: st, inbox: filepath.Join(o.Dir, "inbox"), limits: p.Settings.Limits,
+		store: st, practice: p, inbox: filepath.Join(o.Dir, "inbox"), limits: p.Settings.Limits,
 		keepPosition: p.Settings.KeepPosition, now: o.Now, workers: o.Workers, progress: o.Progress,
 	}
 	if ingest {
@@ -123,6 +129,9 @@ func (in *ingester) update(ctx context.Context, sum *Summary) error {
 		return err
 	}
 	sum.InInbox, sum.Opened = len(files), len(fresh)
+	if err := in.announce(fresh); err != nil {
+		return err
+	}
 	if err := in.ingest(ctx, fresh); err != nil {
 		return err
 	}
@@ -176,7 +185,7 @@ func dropMoved(st *store.Store, files []found) (vanished int, err error) {
 			if err := store.Delete(tx, store.Exports, path); err != nil {
 				return err
 			}
-			if err := store.Delete(tx, store.Clients, clientKey(clientOf(path))); err != nil {
+			if err := markStale(tx, clientOf(path)); err != nil {
 				return err
 			}
 		}
@@ -191,8 +200,9 @@ func refreshAll(ctx context.Context, in *ingester, p *practice.Practice, o Optio
 	if err != nil {
 		return err
 	}
-	r := &refresher{store: in.store, practice: p, asOf: o.AsOf, workers: o.Workers, progress: o.Progress}
-	if err := r.refresh(ctx, clients); err != nil {
+	r := &refresher{store: in.store, practice: p, asOf: o.AsOf, workers: o.Workers, progress: o.Progress, written: in.claims.paths()}
+	data, err := r.refresh(ctx, clients)
+	if err != nil {
 		return err
 	}
 	if len(r.stale) > 0 {
@@ -202,15 +212,17 @@ func refreshAll(ctx context.Context, in *ingester, p *practice.Practice, o Optio
 		if err := in.readAgain(ctx, r.stale); err != nil {
 			return err
 		}
-		r.stale = nil
-		if err := r.refresh(ctx, clients); err != nil {
+		r.stale, r.written = nil, in.claims.paths()
+		if data, err = r.refresh(ctx, clients); err != nil {
 			return err
 		}
 		if len(r.stale) > 0 {
 			return fmt.Errorf("store: the traces of %s are lost and the export is gone from the inbox; put it back", strings.Join(r.stale, ", "))
 		}
 	}
-	sum.take(r.done)
+	sum.Refreshed, sum.Exports, sum.Clients, sum.Unplaced = r.done, data.Exports, data.Clients, data.Unplaced
+	sum.Refreshed.Measured += in.measured
+	sum.Refreshed.Files = len(r.written)
 	return nil
 }
 
@@ -228,31 +240,9 @@ func (in *ingester) readAgain(ctx context.Context, members []string) error {
 // clientsOf lists the clients with exports, in order; "" stands for exports
 // in no client's folder.
 func clientsOf(st *store.Store) (clients []string, err error) {
+	seen := map[string]bool{}
 	err = st.View(func(tx *store.Tx) error {
-		return store.EachKey(tx, store.Exports, func(path string) {
-			if c := clientOf(path); !slices.Contains(clients, c) {
-				clients = append(clients, c)
-			}
-		})
+		return store.EachKey(tx, store.Exports, func(path string) { seen[clientOf(path)] = true })
 	})
-	slices.Sort(clients)
-	return clients, err
-}
-
-// take gathers the rows of the refreshed clients.
-func (s *Summary) take(r Refreshed) {
-	s.Refreshed = r
-	clients := make([]string, 0, len(r.Tables))
-	for c := range r.Tables {
-		clients = append(clients, c)
-	}
-	slices.Sort(clients)
-	for _, c := range clients {
-		t := r.Tables[c]
-		s.Files = append(s.Files, t.files...)
-		s.Sessions = append(s.Sessions, t.sessions...)
-		s.Bouts = append(s.Bouts, t.bouts...)
-		s.Findings = append(s.Findings, t.findings...)
-		s.Progress = append(s.Progress, t.progress...)
-	}
+	return slices.Sorted(maps.Keys(seen)), err
 }

@@ -2,11 +2,13 @@ package pipeline
 
 import (
 	"fmt"
-	"os"
+	"maps"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"boutwise/metrics"
+	"boutwise/pipeline/durable"
 	"boutwise/pipeline/store"
 	"boutwise/pipeline/tables"
 )
@@ -19,27 +21,35 @@ func samplesPath(client, session string) string {
 
 // putSamples writes a session's trace as rows, where practice.toml asks for
 // them. The trace is read only when it changed.
-func (p *pages) putSamples(s *session) error {
-	if !p.practice.Settings.WriteSamples {
+func (w *work) putSamples(s *session, rec *sessionRecord, read func() (*metrics.Trace, error)) error {
+	set := w.practice.Settings
+	if !set.WriteSamples {
 		return nil
 	}
-	inputs := fingerprint([]any{tables.SchemaVersion, p.records[s.id].Inputs, p.practice.Settings.KeepPosition})
-	return p.out.putDrawn(samplesPath(p.client, s.id), inputs, func() ([]byte, error) {
-		tr, _, err := s.trace(p.store, p.client)
-		if err != nil {
-			return nil, err
-		}
-		return tables.EncodeParquet(tables.Samples, sampleRows(tr, p.client, s.id, p.practice.Settings.KeepPosition))
-	})
+	path := samplesPath(w.client, s.id)
+	inputs := fingerprint([]any{tables.SchemaVersion, rec.Inputs, set.KeepPosition})
+	if known, ok := w.out.known[path]; ok && known.Inputs == inputs && w.out.present(path) {
+		return nil
+	}
+	tr, err := read()
+	if err != nil {
+		return err
+	}
+	file, err := tables.EncodeParquet(tables.Samples, sampleRows(tr, w.client, s.id, set.KeepPosition))
+	if err != nil {
+		return err
+	}
+	return w.out.putDrawn(path, inputs, file)
 }
 
 // withdrawSamples removes the samples table when it is no longer asked for.
 func (r *refresher) withdrawSamples() error {
 	dir := filepath.Dir(samplesPath("", ""))
-	if r.practice.Settings.WriteSamples {
+	published := func(path string) bool { return filepath.Dir(path) == dir }
+	if r.practice.Settings.WriteSamples || !slices.ContainsFunc(slices.Collect(maps.Keys(r.outputs)), published) {
 		return nil
 	}
-	if err := os.RemoveAll(filepath.Join(r.practice.Dir, dir)); err != nil {
+	if err := durable.Delete(filepath.Join(r.practice.Dir, dir)); err != nil {
 		return fmt.Errorf("output: %w", err)
 	}
 	return r.store.Update(func(tx *store.Tx) error {

@@ -134,8 +134,9 @@ func TestUnreadableFileIsTriedAgain(t *testing.T) {
 	must(t, err)
 	must(t, os.Remove(filepath.Join(inbox, "c1", "a.fit"))) // gone between the two
 	in := &ingester{inbox: inbox}
-	record, err := in.readFile(files[0])
+	r, err := in.readFile(files[0])
 	must(t, err)
+	record := r.record
 	if len(record.Members) != 1 || record.Members[0].Status != statusRefused || !strings.Contains(record.Members[0].Reason, "open") {
 		t.Fatalf("%+v", record.Members)
 	}

@@ -12,6 +12,7 @@ import (
 	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/coach"
 	"boutwise/pipeline/demo"
+	"boutwise/pipeline/tables"
 )
 
 // TestStories reviews the demonstration at the end of every week and holds it
@@ -38,16 +39,15 @@ func TestStories(t *testing.T) {
 		if w == 1 {
 			review = pipeline.Run
 		}
-		sum, err := review(context.Background(), pipeline.Options{Dir: dir, AsOf: sunday, Now: runTime})
-		if err != nil {
+		if _, err := review(context.Background(), pipeline.Options{Dir: dir, AsOf: sunday, Now: runTime}); err != nil {
 			t.Fatal(err)
 		}
-		for _, f := range sum.Findings {
+		for _, f := range readAll[tables.Finding](t, dir, tables.Findings) {
 			if f.Severity != coach.Note && week(f.Date) == w {
 				found = append(found, line(f.ClientID, w, string(f.Finding)))
 			}
 		}
-		for _, p := range sum.Progress {
+		for _, p := range readAll[tables.Progress](t, dir, tables.Progresses) {
 			suggested = append(suggested, line(p.ClientID, w, p.Suggestion))
 		}
 	}

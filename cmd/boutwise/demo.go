@@ -5,9 +5,11 @@ import (
 	"path/filepath"
 	"time"
 
+	"boutwise/parsers/recording"
 	"boutwise/pipeline"
 	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/demo"
+	"boutwise/pipeline/practice"
 )
 
 type demoCommand struct {
@@ -15,41 +17,41 @@ type demoCommand struct {
 }
 
 func (d *demoCommand) Help() string {
-	return "Example: boutwise demo /tmp/practice\n\n" + exitHelp
+	return "Example: boutwise demo /tmp/practice\n\n" +
+		"The folder must be new, empty or an earlier demonstration.\n\n" + plainExitHelp
 }
 
 func (d *demoCommand) Run(c *console) error {
-	started := time.Now()
 	truth, err := demo.Write(d.Dir, demo.Options{})
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(c.err, "invented a practice in %s in %.1f s\n", d.Dir, time.Since(started).Seconds())
 	monday, err := calendar.ParseDate(truth.LastMonday)
 	if err != nil {
 		return err
 	}
 	sum, err := pipeline.Run(c.ctx, pipeline.Options{
-		Dir: d.Dir, AsOf: monday + 6, Progress: newProgress(c.err, false),
+		Dir: d.Dir, AsOf: monday + 6, Progress: newProgress(c, false),
 	})
 	if err != nil {
 		return err
 	}
-	fmt.Fprintln(c.out, "All of this is invented: clients, sessions and devices.")
-	printSummary(c.out, d.Dir, sum)
-	fmt.Fprintf(c.out, "\nTry one export by itself:\n  boutwise inspect %s\n", filepath.Join(d.Dir, "inbox", firstFIT(sum)))
+	c.say("All of this is invented: clients, sessions and devices.")
+	printSummary(c, d.Dir, standingOf(sum))
+	c.say("", "Try one export by itself:", "  boutwise inspect "+filepath.Join(d.Dir, "inbox", worthALook(truth)))
 	return nil
 }
 
-// firstFIT is an export worth a look: the first plain FIT export of a session
-// with intervals.
-func firstFIT(sum pipeline.Summary) string {
+// worthALook is an export to try: the first plain FIT file of a session with
+// intervals.
+func worthALook(truth *demo.Truth) string {
+	place := func(client string, start time.Time) string { return fmt.Sprint(client, start.Unix()) }
 	intervals := map[string]bool{}
-	for _, s := range sum.Sessions {
-		intervals[s.ClientID+s.SessionID] = s.Kind == "intervals"
+	for _, s := range truth.Sessions {
+		intervals[place(s.Client, s.StartUTC)] = s.Kind == practice.Intervals
 	}
-	for _, f := range sum.Files {
-		if f.Status == "read" && f.Format == "fit" && intervals[f.ClientID+f.SessionID] && filepath.Ext(f.Path) == ".fit" {
+	for _, f := range truth.Files {
+		if f.Status == "read" && f.Format == recording.FIT && intervals[place(f.Client, f.StartUTC)] && filepath.Ext(f.Path) == ".fit" {
 			return filepath.FromSlash(f.Path)
 		}
 	}

@@ -11,104 +11,117 @@ import (
 )
 
 const (
-	plotWidth  = 84 // columns of a drawing
-	plotHeight = 6  // rows of a drawing
+	plotHeight = 6 // rows of a drawing
+	labelWidth = 6 // of the figures left of it
+	marginal   = 2 // the axis and the blank before it
+	markEvery  = 14
 )
 
-// eighths are a cell filled from below in steps of an eighth.
-var eighths = []rune(" ▁▂▃▄▅▆▇█")
+// plot draws columns of a session, as wide as the screen allows.
+type plot struct {
+	signs   *signs
+	screen  screen
+	width   int // characters
+	seconds int
+}
 
-// drawTrace draws a column of a session as a filled curve, with the numbers
-// of the bouts above it. Its scale runs from a low to a high quantile, so that
-// one stray second does not flatten the rest.
-func drawTrace(title string, values []float64, bouts []tables.Bout) string {
-	cells := columnMeans(values)
+func plotOn(s screen, seconds int) plot {
+	return plot{s.signs, s, s.width - labelWidth - marginal, seconds}
+}
+
+// trace draws a column as a filled curve, with the numbers of the bouts above
+// it and its lowest and highest figure on the left. The scale runs from a low
+// to a high quantile, so that one stray second does not flatten the rest.
+func (p plot) trace(title string, values []float64, bouts []tables.Bout, write func(float64) string) []string {
+	cells := p.columnMeans(values)
 	low, high := stats.Quantile(values, 0.01), stats.Quantile(values, 0.995)
 	if !(high > low) {
 		high = low + 1
 	}
-	var b strings.Builder
-	fmt.Fprintf(&b, "  %s\n", title)
+	lines := []string{"  " + p.screen.paint(inkStrong, title)}
 	if len(bouts) > 0 {
-		fmt.Fprintf(&b, "        %s\n", boutMarks(bouts, len(values)))
+		lines = append(lines, strings.Repeat(" ", labelWidth+marginal)+p.screen.paint(inkStrong, p.boutMarks(bouts)))
 	}
 	for row := plotHeight - 1; row >= 0; row-- {
 		label := ""
 		switch row {
 		case plotHeight - 1:
-			label = fmt.Sprintf("%.0f", high)
+			label = write(high)
 		case 0:
-			label = fmt.Sprintf("%.0f", low)
+			label = write(low)
 		}
-		fmt.Fprintf(&b, "%6s ┤", label)
+		var b strings.Builder
+		fmt.Fprintf(&b, "%*s %c", labelWidth, label, p.signs.axis)
 		for _, v := range cells {
-			b.WriteRune(cell(v, low, high, row))
+			b.WriteRune(p.cell(v, low, high, row))
 		}
-		b.WriteByte('\n')
+		lines = append(lines, strings.TrimRight(b.String(), " "))
 	}
-	return b.String()
+	return lines
 }
 
 // cell is the part of a row that a value fills. The lowest value still shows
 // as a thin line, so that measured is told from missing.
-func cell(v, low, high float64, row int) rune {
+func (p plot) cell(v, low, high float64, row int) rune {
 	if math.IsNaN(v) {
-		return ' '
+		return p.signs.levels[0]
 	}
-	filled := (v-low)/(high-low)*plotHeight*8 - float64(row*8)
+	full := len(p.signs.levels) - 1
+	filled := (v-low)/(high-low)*float64(plotHeight*full) - float64(row*full)
 	if row == 0 {
 		filled = max(filled, 1)
 	}
-	return eighths[int(max(0, min(8, math.Round(filled))))]
+	return p.signs.levels[int(max(0, min(float64(full), math.Round(filled))))]
 }
 
-// columnMeans is the mean of the seconds behind each column of the drawing.
-func columnMeans(values []float64) []float64 {
-	means := make([]float64, plotWidth)
+// columnMeans is the mean of the seconds behind each character.
+func (p plot) columnMeans(values []float64) []float64 {
+	means := make([]float64, p.width)
+	per := float64(p.seconds) / float64(p.width)
 	for i := range means {
-		means[i] = columnStretch(i, len(values)).Mean(values)
+		// A short recording has less than a second a character: each then
+		// shows the whole second that it lies in.
+		start := float64(i) * per
+		stretch := metrics.Stretch{Start: start, End: start + per}
+		if per < 1 {
+			stretch = metrics.Stretch{Start: math.Floor(start), End: math.Floor(start) + 1}
+		}
+		means[i] = stretch.Mean(values)
 	}
 	return means
 }
 
-func columnStretch(i, seconds int) metrics.Stretch {
-	per := float64(seconds) / plotWidth
-	return metrics.Stretch{Start: float64(i) * per, End: float64(i+1) * per}
-}
-
 // boutMarks is a line with each bout's extent and number; a possible one is
 // drawn with dots.
-func boutMarks(bouts []tables.Bout, seconds int) string {
-	line := []rune(strings.Repeat(" ", plotWidth))
+func (p plot) boutMarks(bouts []tables.Bout) string {
+	line := []rune(strings.Repeat(" ", p.width))
+	at := func(second float64) float64 { return second / float64(p.seconds) * float64(p.width) }
 	for _, bout := range bouts {
-		from := int(bout.StartS / float64(seconds) * plotWidth)
-		to := min(plotWidth-1, max(from, int(math.Ceil(bout.EndS/float64(seconds)*plotWidth))-1))
-		dash := '─'
-		if bout.Confidence == "possible" {
-			dash = '·'
+		from := min(p.width-1, int(at(bout.StartS)))
+		to := min(p.width-1, max(from, int(math.Ceil(at(bout.EndS)))-1))
+		dash, label := p.signs.line, []rune(fmt.Sprint(bout.Bout))
+		if bout.Confidence == possible {
+			dash, label = p.signs.dots, append(label, '?')
 		}
 		for i := from; i <= to; i++ {
 			line[i] = dash
 		}
-		label := []rune(fmt.Sprint(bout.Bout))
-		if at := (from + to + 1 - len(label)) / 2; at >= 0 && to-from+1 >= len(label) {
-			copy(line[at:], label)
+		if middle := (from + to + 1 - len(label)) / 2; middle >= from && to-from+1 >= len(label) {
+			copy(line[middle:], label)
 		}
 	}
 	return strings.TrimRight(string(line), " ")
 }
 
-// timeAxis labels the drawing's columns with the time from the start.
-func timeAxis(seconds int) string {
-	const marks = 6
-	line := []rune(strings.Repeat(" ", plotWidth+8))
+// timeAxis labels the drawing with the time from the start.
+func (p plot) timeAxis() string {
+	marks := max(1, p.width/markEvery)
+	const left = labelWidth + marginal
+	line := []rune(strings.Repeat(" ", left+p.width))
 	for k := range marks + 1 {
-		label := []rune(clock(float64(seconds) * float64(k) / marks))
-		at := plotWidth * k / marks
-		if k == marks {
-			at = plotWidth + 8 - len(label)
-		}
-		copy(line[min(at, len(line)-len(label)):], label)
+		label := []rune(clock(float64(p.seconds) * float64(k) / float64(marks)))
+		at := min(left+p.width*k/marks, len(line)-len(label))
+		copy(line[at:], label)
 	}
-	return "        " + strings.TrimRight(string(line), " ") + "\n"
+	return string(line)
 }

@@ -10,7 +10,9 @@ type initCommand struct {
 	Dir string `arg:"" type:"path" help:"The practice folder to make."`
 }
 
-func (i *initCommand) Help() string { return "Example: boutwise init /srv/practice\n\n" + exitHelp }
+func (i *initCommand) Help() string {
+	return "Example: boutwise init /srv/practice\n\nA file that is already there stays as it is.\n\n" + plainExitHelp
+}
 
 func (i *initCommand) Run(c *console) error {
 	if err := practice.WriteTemplate(i.Dir); err != nil {

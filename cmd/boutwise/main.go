@@ -4,29 +4,14 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"os"
 	"os/signal"
-	"strings"
 	"syscall"
 
 	"github.com/alecthomas/kong"
-
-	"boutwise/pipeline/demo"
-	"boutwise/pipeline/practice"
 )
-
-// Exit codes. Every command's help ends with them.
-const (
-	exitDone    = 0
-	exitFailed  = 1
-	exitUsage   = 2 // wrong usage or configuration; nothing was written
-	exitRefused = 3 // with --strict: an export was refused
-)
-
-const exitHelp = "Exit code: 0 done, 1 failed, 2 wrong usage or configuration, 3 with --strict when an export was refused."
 
 // commands are the verbs, each in the file of its name.
 type commands struct {
@@ -34,25 +19,42 @@ type commands struct {
 	Init      initCommand      `cmd:"" help:"Write an empty practice with every setting explained."`
 	Run       runCommand       `cmd:"" help:"The nightly job: read what is new, measure, bring out/ up to date."`
 	Reprocess reprocessCommand `cmd:"" help:"Bring out/ up to date after a change of configuration, opening no export."`
-	Inspect   inspectCommand   `cmd:"" help:"Show one export: channels, coverage, bouts and how evenly they were held."`
-	Check     checkCommand     `cmd:"" help:"Verify configuration, store and output against each other."`
+	Inspect   inspectCommand   `cmd:"" help:"Show exports: channels, coverage, bouts and how evenly they were held."`
+	Check     checkCommand     `cmd:"" help:"Verify configuration, inbox, store and output against each other."`
 	Forget    forgetCommand    `cmd:"" help:"Remove everything derived from a client from store and output."`
 	Schema    schemaCommand    `cmd:"" help:"Print the data dictionary of every table."`
 }
 
+// about stands above the list of commands.
+const about = `Finds and measures the bouts in what clients' devices export.
+
+Example: boutwise demo
+
+` + exitHelp
+
 // console is where a command speaks: results to out, everything else to err.
 type console struct {
-	ctx context.Context
-	out io.Writer
-	err io.Writer
+	ctx       context.Context
+	out, err  io.Writer
+	screen    screen // of out
+	errScreen screen
 }
 
-// errRefused tells that a strict run refused an export.
-var errRefused = errors.New("an export was refused; see the list above and the files table")
+func newConsole(ctx context.Context, stdout, stderr io.Writer) *console {
+	return &console{ctx, stdout, stderr, screenOf(stdout, os.Getenv), screenOf(stderr, os.Getenv)}
+}
+
+// say prints lines of results.
+func (c *console) say(lines ...string) {
+	for _, line := range lines {
+		fmt.Fprintln(c.out, line)
+	}
+}
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
+	// The first interruption asks for an orderly end, the second gets one.
+	context.AfterFunc(ctx, stop)
 	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
 }
 
@@ -60,42 +62,21 @@ func main() {
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	var c commands
 	exited := -1
-	parser, err := kong.New(&c, kong.Name("boutwise"), kong.Writers(stdout, stderr),
-		kong.Description("Finds and measures the bouts in what clients' devices export. "+exitHelp),
+	parser, err := kong.New(&c, kong.Name("boutwise"), kong.Writers(stdout, stderr), kong.Description(about),
 		kong.Exit(func(code int) { exited = code }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true}))
 	if err != nil {
-		fmt.Fprintln(stderr, "boutwise:", err)
-		return exitFailed
+		return exitCode(err, stderr)
 	}
 	if len(args) == 0 {
 		args = []string{"--help"}
 	}
 	parsed, err := parser.Parse(args)
 	switch {
-	case exited >= 0:
+	case exited >= 0: // help was printed
 		return exited
 	case err != nil:
-		fmt.Fprintf(stderr, "boutwise: %v; boutwise --help lists the commands\n", err)
-		return exitUsage
+		return exitCode(usagef("%v; boutwise --help lists the commands, boutwise COMMAND --help explains one", err), stderr)
 	}
-	return exitCode(parsed.Run(&console{ctx, stdout, stderr}), stderr)
-}
-
-// exitCode reports an error, one line a problem, and gives its code.
-func exitCode(err error, stderr io.Writer) int {
-	if err == nil {
-		return exitDone
-	}
-	for _, line := range strings.Split(strings.TrimRight(err.Error(), "\n"), "\n") {
-		fmt.Fprintln(stderr, "boutwise:", line)
-	}
-	var problems practice.Problems
-	switch {
-	case errors.As(err, &problems), errors.Is(err, demo.ErrOccupied):
-		return exitUsage
-	case errors.Is(err, errRefused):
-		return exitRefused
-	}
-	return exitFailed
+	return exitCode(parsed.Run(newConsole(ctx, stdout, stderr)), stderr)
 }

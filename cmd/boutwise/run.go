@@ -1,53 +1,43 @@
 package main
 
 import (
+	"context"
+
 	"boutwise/pipeline"
 	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/tables"
-	"encoding/json"
 )
 
 // runCommand is the nightly job.
 type runCommand struct {
 	practiceFlags
-	Strict bool `help:"End with code 3 when an export was refused."`
+	Strict bool `help:"End with code 3 while any export stands refused."`
 }
 
-// practiceFlags are shared by the commands that work on a practice.
+// practiceFlags are shared by the commands that bring a practice up to date.
 type practiceFlags struct {
-	Practice string `required:"" type:"path" placeholder:"DIR" help:"The practice folder."`
-	AsOf     string `placeholder:"DAY" help:"The day of the review, YYYY-MM-DD; today without it."`
+	Practice string `required:"" type:"path" placeholder:"DIR" help:"The practice's folder: the one that holds inbox/."`
+	AsOf     string `placeholder:"DAY" help:"The day of the review, as 2026-03-31; today without it."`
 	JSON     bool   `help:"Print one JSON object a line, for machines."`
 }
 
-func (f practiceFlags) options(c *console) (pipeline.Options, error) {
-	o := pipeline.Options{Dir: f.Practice, Progress: newProgress(c.err, f.JSON)}
-	if f.AsOf == "" {
-		return o, nil
-	}
-	day, err := calendar.ParseDate(f.AsOf)
-	o.AsOf = day
-	return o, err
-}
+// summaryJSONHelp tells what the lines are.
+const summaryJSONHelp = jsonHelp + "The types: run (once, first: what was read and brought up to date), client (where each " +
+	"client stands), finding (urgent and soon, of the last two weeks), step (a suggestion with its caution), export (one " +
+	"that was not read whole, and why)."
 
 func (r *runCommand) Help() string {
-	return "Example: boutwise run --practice /srv/practice\n\n" + exitHelp
+	return "Example: boutwise run --practice /srv/practice\n\n" +
+		"The summary fits one screen or mail. Clients in it go by id. " + summaryJSONHelp + "\n\n" + strictExitHelp
 }
 
 func (r *runCommand) Run(c *console) error {
-	o, err := r.options(c)
+	st, err := r.bring(c, pipeline.Run)
 	if err != nil {
 		return err
 	}
-	sum, err := pipeline.Run(c.ctx, o)
-	if err != nil {
-		return err
-	}
-	if err := report(c, r.practiceFlags, sum); err != nil {
-		return err
-	}
-	if r.Strict && countStatus(sum.Files)["refused"] > 0 {
-		return errRefused
+	if n := st.Exports[refused]; r.Strict && n > 0 {
+		return refusedError(n)
 	}
 	return nil
 }
@@ -56,56 +46,67 @@ func (r *runCommand) Run(c *console) error {
 type reprocessCommand struct{ practiceFlags }
 
 func (r *reprocessCommand) Help() string {
-	return "Example: boutwise reprocess --practice /srv/practice\n\n" + exitHelp
+	return "Example: boutwise reprocess --practice /srv/practice\n\n" +
+		"For use after a change of practice.toml or of the CSV files beside it. " + summaryJSONHelp + "\n\n" + plainExitHelp
 }
 
 func (r *reprocessCommand) Run(c *console) error {
-	o, err := r.options(c)
-	if err != nil {
-		return err
-	}
-	sum, err := pipeline.Reprocess(c.ctx, o)
-	if err != nil {
-		return err
-	}
-	return report(c, r.practiceFlags, sum)
-}
-
-func report(c *console, f practiceFlags, sum pipeline.Summary) error {
-	if f.JSON {
-		return printJSON(c, sum)
-	}
-	printSummary(c.out, f.Practice, sum)
-	return nil
-}
-
-// printJSON prints the summary for machines: a line of counts, then a line for
-// every export that was not simply read, and for every finding.
-func printJSON(c *console, sum pipeline.Summary) error {
-	out := json.NewEncoder(c.out)
-	err := out.Encode(map[string]any{
-		"event": "summary", "as_of": sum.AsOf.String(), "in_inbox": sum.InInbox, "opened": sum.Opened,
-		"vanished": sum.Vanished, "clients": sum.Refreshed.Clients, "sessions": sum.Refreshed.Sessions,
-		"measured": sum.Refreshed.Measured, "files_written": sum.Refreshed.Files, "exports": countStatus(sum.Files),
-	})
-	for _, f := range sum.Files {
-		if err == nil && f.Status != "read" {
-			err = out.Encode(map[string]any{"event": "export", "path": f.Path, "status": f.Status, "reason": f.Reason})
-		}
-	}
-	for _, f := range sum.Findings {
-		if err == nil {
-			err = out.Encode(map[string]any{"event": "finding", "client_id": f.ClientID, "session_id": f.SessionID,
-				"severity": f.Severity, "finding": f.Finding, "message": f.Message})
-		}
-	}
+	_, err := r.bring(c, pipeline.Reprocess)
 	return err
 }
 
-func countStatus(files []tables.File) map[string]int {
-	count := map[string]int{}
-	for _, f := range files {
-		count[f.Status]++
+// bring brings the practice up to date and reports.
+func (f practiceFlags) bring(c *console, how func(context.Context, pipeline.Options) (pipeline.Summary, error)) (st standing, err error) {
+	if err := needPractice(f.Practice); err != nil {
+		return st, err
 	}
-	return count
+	o := pipeline.Options{Dir: f.Practice, Progress: newProgress(c, f.JSON)}
+	if f.AsOf != "" {
+		if o.AsOf, err = calendar.ParseDate(f.AsOf); err != nil {
+			return st, usagef("--as-of: %q is no day; write it as 2026-03-31", f.AsOf)
+		}
+	}
+	sum, err := how(c.ctx, o)
+	if err != nil {
+		return st, err
+	}
+	st = standingOf(sum)
+	if f.JSON {
+		return st, printStanding(c, st)
+	}
+	printSummary(c, f.Practice, st)
+	return st, nil
+}
+
+// printStanding prints the summary for machines, nothing left out.
+func printStanding(c *console, st standing) error {
+	lines := jsonLines{w: c.out}
+	lines.add("run", map[string]any{
+		"as_of": st.AsOf.String(), "in_inbox": st.InInbox, "opened": st.Opened, "vanished": st.Vanished,
+		"clients": len(st.Clients), "clients_updated": st.Refreshed.Clients, "sessions_updated": st.Refreshed.Sessions,
+		"sessions_measured": st.Refreshed.Measured, "files_written": st.Refreshed.Files, "exports": st.Exports,
+	})
+	for _, cl := range st.Clients {
+		found := currentFindings(cl, st.AsOf)
+		client := map[string]any{"client_id": cl.ClientID, "needs": nil, "findings": len(found), "last_session": nil,
+			"stage": cl.Stage, "bouts_paced": cl.Bouts, "bouts_even": cl.Even}
+		if len(found) > 0 {
+			client["needs"] = found[0].Severity
+		}
+		if l := cl.Latest; l != nil {
+			client["last_session"], client["session_id"], client["kind"] = l.Day.String(), l.SessionID, l.Kind
+		}
+		lines.add("client", client)
+		for _, f := range found {
+			lines.add("finding", tables.Fields(tables.Findings, f))
+		}
+	}
+	for _, cl := range stepsOf(st.Clients) {
+		lines.add("step", map[string]any{"client_id": cl.ClientID, "stage": cl.Stage, "suggestion": cl.Suggestion,
+			"reason": cl.Reason, "caution": cl.Caution})
+	}
+	for _, f := range troubledOf(st) {
+		lines.add("export", tables.Fields(tables.Files, f))
+	}
+	return lines.err
 }

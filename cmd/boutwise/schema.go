@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"strings"
 
 	"boutwise/pipeline/tables"
@@ -9,29 +8,46 @@ import (
 
 type schemaCommand struct {
 	Table string `arg:"" optional:"" help:"Only this table."`
+	JSON  bool   `help:"Print one JSON object a line, for machines."`
 }
 
 func (s *schemaCommand) Help() string {
-	return "Examples: boutwise schema; boutwise schema bouts\n\n" + exitHelp
+	return "Examples: boutwise schema; boutwise schema bouts\n\n" +
+		"With --json each line of standard output is one JSON object of type column: table, column, kind, optional, unit, " +
+		"meaning, source.\n\n" + plainExitHelp
 }
 
 func (s *schemaCommand) Run(c *console) error {
-	shown := 0
+	var chosen []*tables.Table
 	var names []string
 	for _, t := range tables.All() {
 		names = append(names, t.Name)
-		if s.Table != "" && s.Table != t.Name {
+		if s.Table == "" || s.Table == t.Name {
+			chosen = append(chosen, t)
+		}
+	}
+	if len(chosen) == 0 {
+		return usagef("no table %q; there are %s", s.Table, strings.Join(names, ", "))
+	}
+	lines := jsonLines{w: c.out}
+	for i, t := range chosen {
+		if s.JSON {
+			columnLines(&lines, t)
 			continue
 		}
-		if shown++; shown > 1 {
-			fmt.Fprintln(c.out)
+		if i > 0 {
+			c.say("")
 		}
 		printTable(c, t)
 	}
-	if shown == 0 {
-		return fmt.Errorf("no table %q; there are %s", s.Table, strings.Join(names, ", "))
+	return lines.err
+}
+
+func columnLines(lines *jsonLines, t *tables.Table) {
+	for _, col := range t.Columns {
+		lines.add("column", map[string]any{"table": t.Name, "column": col.Name, "kind": col.Type, "optional": col.Optional,
+			"unit": col.Unit, "meaning": col.Meaning, "source": col.Source})
 	}
-	return nil
 }
 
 func printTable(c *console, t *tables.Table) {
@@ -39,7 +55,9 @@ func printTable(c *console, t *tables.Table) {
 	if !t.CSV {
 		where = "Parquet only"
 	}
-	fmt.Fprintf(c.out, "%s (%s)\n%s\n\n", t.Name, where, wrap(t.Meaning, "  ", lineWidth))
+	c.say(c.screen.paint(inkStrong, t.Name) + " (" + where + ")")
+	c.say(wrap(t.Meaning, "  ", c.screen.width)...)
+	c.say("")
 	for _, col := range t.Columns {
 		kind := col.Type
 		if col.Optional {
@@ -48,29 +66,10 @@ func printTable(c *console, t *tables.Table) {
 		if col.Unit != "" {
 			kind += ", in " + col.Unit
 		}
-		fmt.Fprintf(c.out, "  %s: %s\n%s\n", col.Name, kind, wrap(col.Meaning, "      ", lineWidth))
+		c.say("  " + c.screen.paint(inkStrong, col.Name) + ": " + kind)
+		c.say(wrap(col.Meaning, "      ", c.screen.width)...)
 		if col.Source != "" {
-			fmt.Fprintln(c.out, wrap("Source: "+col.Source+".", "      ", lineWidth))
+			c.say(wrap("Source: "+col.Source+".", "      ", c.screen.width)...)
 		}
 	}
-}
-
-// lineWidth is the width that text is folded to.
-const lineWidth = 100
-
-// wrap folds text at blanks, each line behind the indent.
-func wrap(text, indent string, width int) string {
-	var lines []string
-	line := indent
-	for _, word := range strings.Fields(text) {
-		if len(line) > len(indent) && len(line)+1+len(word) > width {
-			lines = append(lines, line)
-			line = indent
-		}
-		if len(line) > len(indent) {
-			line += " "
-		}
-		line += word
-	}
-	return strings.Join(append(lines, line), "\n")
 }

@@ -3,168 +3,254 @@ package main
 import (
 	"cmp"
 	"fmt"
-	"io"
-	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
-	"text/tabwriter"
 
-	"boutwise/pipeline"
 	"boutwise/pipeline/calendar"
+	"boutwise/pipeline/review"
 	"boutwise/pipeline/tables"
 )
 
-// Rules for what is printed: results go to standard output, progress and
-// errors to standard error. A summary fits one screen: of long lists the
-// beginning is shown, and where the rest is. Errors begin with the program's
-// name, have no capital and no full stop, and end with what to do.
+// The words of the tables that the summary decides by.
+const (
+	urgent  = "urgent"
+	refused = "refused"
+)
 
-// listed is how many lines of a list the summary shows.
-const listed = 8
-
-// printSummary says what a run found, for a coach: what came in, what each
-// client did of late, what needs a look, and where everything is.
-func printSummary(w io.Writer, dir string, sum pipeline.Summary) {
-	fmt.Fprintf(w, "\nReview of %s\n\n", sum.AsOf)
-	printIntake(w, sum)
-	if sum.Refreshed.Clients == 0 {
-		fmt.Fprintf(w, "Nothing changed for any client. The tables in %s are up to date.\n", filepath.Join(dir, "out"))
-		return
+// printSummary says what a run found, for a coach: what came in, who needs
+// them first and why, who did what was asked, what might come next, what could
+// not be read. It fits one screen however many clients there are; the morning
+// page has the rest. Clients go by their id, so that a mail names nobody.
+func printSummary(c *console, dir string, st standing) {
+	s := c.screen
+	top := append([]string{"", s.paint(inkStrong, "Review of "+longDay(st.AsOf))}, intake(s, st)...)
+	end := []string{"", "Morning page: " + clean(filepath.Join(dir, "out", "review", "index.html")),
+		"Tables:       " + clean(filepath.Join(dir, "out", "parquet")) + ", and as CSV in " + clean(filepath.Join(dir, "out", "csv"))}
+	// The prompt needs a row, and a cut-off first line helps nobody.
+	room := s.rows - len(top) - len(end) - 1
+	parts := fit(room, attentionSection(s, st), stepSection(s, st), exportSection(s, st), clientSection(s, st))
+	c.say(top...)
+	for _, i := range []int{0, 3, 1, 2} {
+		c.say(parts[i]...)
 	}
-	printClients(w, sum)
-	printUnread(w, sum.Files)
-	printFindings(w, sum.Findings)
-	printSuggestions(w, sum.Progress)
-	fmt.Fprintf(w, "\nWhere to look:\n  %-28s the morning page: open it in a browser\n  %-28s one folder a table, for notebooks\n  %-28s the same for a spreadsheet\n",
-		filepath.Join(dir, "out", "review", "index.html"), filepath.Join(dir, "out", "parquet"), filepath.Join(dir, "out", "csv"))
+	c.say(end...)
 }
 
-func printIntake(w io.Writer, sum pipeline.Summary) {
-	count := countStatus(sum.Files)
-	var parts []string
-	for _, status := range []string{"read", "salvaged", "duplicate", "deferred", "refused"} {
-		if count[status] > 0 {
-			parts = append(parts, fmt.Sprintf("%d %s", count[status], status))
+// longDay writes a day with its weekday.
+func longDay(d calendar.Date) string { return d.Time().Format("Monday 2 January 2006") }
+
+// intake tells what came in and what the run did with it.
+func intake(s screen, st standing) []string {
+	did := "nothing changed, all tables are up to date"
+	if n := st.Refreshed.Sessions; st.Refreshed.Clients > 0 {
+		did = plural(n, "session", "sessions") + " brought up to date"
+	}
+	lines := wrap(fmt.Sprintf("%s in the inbox, %d new or changed; %s.", plural(st.InInbox, "file", "files"), st.Opened, did), "", s.width)
+	var counts []string
+	for _, status := range []string{"read", "salvaged", "duplicate", "deferred", refused} {
+		if n := st.Exports[status]; n > 0 {
+			counts = append(counts, fmt.Sprintf("%d %s", n, status))
 		}
 	}
-	fmt.Fprintf(w, "Inbox: %d files, %d new or changed.", sum.InInbox, sum.Opened)
-	if len(parts) > 0 {
-		fmt.Fprintf(w, " Exports of the clients below: %s.", strings.Join(parts, ", "))
+	if len(counts) > 0 {
+		lines = append(lines, wrap("Exports in all: "+strings.Join(counts, ", ")+".", "", s.width)...)
 	}
-	if sum.Vanished > 0 {
-		fmt.Fprintf(w, " %d known exports are no longer in the inbox; what they told is kept.", sum.Vanished)
+	if st.Vanished > 0 {
+		lines = append(lines, wrap(plural(st.Vanished, "known export is", "known exports are")+
+			" no longer in the inbox; what they told is kept.", "", s.width)...)
 	}
-	fmt.Fprintln(w)
+	return lines
 }
 
-// printClients shows a line a client.
-func printClients(w io.Writer, sum pipeline.Summary) {
-	byClient := map[string][]tables.Session{}
-	var order []string
-	for _, s := range sum.Sessions {
-		if byClient[s.ClientID] == nil {
-			order = append(order, s.ClientID)
-		}
-		byClient[s.ClientID] = append(byClient[s.ClientID], s)
+// more says what a section leaves out.
+func more(n, all int, rest string) []string {
+	if n == all {
+		return nil
 	}
-	fmt.Fprintf(w, "%d sessions of %d clients brought up to date.\n\n", len(sum.Sessions), len(order))
-	if len(order) == 0 {
-		return
-	}
-	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(table, "  client\tsessions\tlatest\twas\tof it min\tbouts\teven\tlast 4 weeks")
-	for _, client := range order {
-		clientLine(table, byClient[client], sum.Bouts, sum.AsOf)
-	}
-	table.Flush()
+	return []string{fmt.Sprintf("  and %d more%s", all-n, rest)}
 }
 
-func clientLine(w io.Writer, sessions []tables.Session, bouts []tables.Bout, asOf calendar.Date) {
-	last := sessions[len(sessions)-1]
-	recent := 0
-	for _, s := range sessions {
-		if s.LocalDate > asOf-28 && s.LocalDate <= asOf {
-			recent++
-		}
-	}
-	even, judged := 0, 0
-	for _, b := range bouts {
-		if b.ClientID == last.ClientID && b.Confidence == "confirmed" && b.Pacing != "" {
-			judged++
-			if b.Pacing == "even" {
-				even++
+// attentionSection lists who needs the coach, and the gravest reason.
+func attentionSection(s screen, st standing) section {
+	var needy []review.Summary
+	urgents := 0
+	for _, c := range st.Clients {
+		if found := currentFindings(c, st.AsOf); len(found) > 0 {
+			needy = append(needy, c)
+			if found[0].Severity == urgent {
+				urgents++
 			}
 		}
 	}
-	share := "-"
-	if judged > 0 {
-		share = fmt.Sprintf("%d of %d", even, judged)
-	}
-	fmt.Fprintf(w, "  %s\t%d\t%s\t%s\t%.0f\t%d\t%s\t%d sessions\n", last.ClientID, len(sessions), last.LocalDate,
-		words(last.Kind), last.RecordedS/60, last.Bouts, share, recent)
+	return section{len(needy), 5, func(n int) []string {
+		if len(st.Clients) == 0 {
+			return nil
+		}
+		title := fmt.Sprintf("%d of %s need you", len(needy), plural(len(st.Clients), "client", "clients"))
+		if urgents > 0 {
+			title += fmt.Sprintf(", %d at once", urgents)
+		}
+		lines := []string{"", s.paint(inkStrong, title+".")}
+		for _, c := range needy[:n] {
+			lines = append(lines, attentionLines(s, c, currentFindings(c, st.AsOf))...)
+		}
+		if n == 0 {
+			return lines
+		}
+		return append(lines, more(n, len(needy), "; the morning page lists them")...)
+	}}
 }
 
-// printUnread lists what was refused, salvaged or left for the next run.
-func printUnread(w io.Writer, files []tables.File) {
-	var lines []string
-	for _, f := range files {
-		switch f.Status {
-		case "refused", "salvaged", "deferred":
-			lines = append(lines, fmt.Sprintf("  %-8s %s: %s", f.Status, f.Path, f.Reason))
+func attentionLines(s screen, c review.Summary, found []tables.Finding) []string {
+	text := found[0].Message
+	if len(found) > 1 {
+		text += fmt.Sprintf(" (and %s)", plural(len(found)-1, "more finding", "more findings"))
+	}
+	severity := found[0].Severity
+	k := inkWarn
+	if severity == urgent {
+		k = inkAlarm
+	}
+	return wrapPainted(s, k, severity, fmt.Sprintf("  %-7s %-7s ", severity, clean(c.ClientID)), clean(text))
+}
+
+// wrapPainted folds text behind a head that begins with a word to be painted.
+func wrapPainted(s screen, k ink, word, head, text string) []string {
+	lines := wrap(text, head, s.width)
+	lines[0] = "  " + s.paint(k, word) + strings.TrimPrefix(lines[0], "  "+word)
+	return lines
+}
+
+// clientSection counts who did what was asked, and where there is room for all
+// of them shows a line a client.
+func clientSection(s screen, st standing) section {
+	return section{min(1, len(st.Clients)), 0, func(n int) []string {
+		if len(st.Clients) == 0 {
+			return nil
+		}
+		lines := append([]string{""}, wrap(keptText(st.Clients, st.AsOf.Monday()-7), "", s.width)...)
+		if n == 0 {
+			return lines
+		}
+		table := grid{columns: []column{
+			{head: "client"}, {head: "needs"}, {head: "last session"}, {head: "was", spare: 2}, {head: "min", right: true, spare: 1},
+			{head: "even bouts", right: true}, {head: "last week"}, {head: "this week"},
+		}}
+		for _, c := range st.Clients {
+			table.rows = append(table.rows, clientCells(c, st.AsOf))
+		}
+		rows, _ := table.lines(s)
+		return append(lines, rows...)
+	}}
+}
+
+func clientCells(c review.Summary, asOf calendar.Date) []cell {
+	row := make([]cell, 8)
+	row[0].text = clean(c.ClientID)
+	if found := currentFindings(c, asOf); len(found) > 0 {
+		row[1] = cell{found[0].Severity, inkWarn}
+		if found[0].Severity == urgent {
+			row[1].ink = inkAlarm
 		}
 	}
-	printList(w, "Exports that need a look:", lines, "the files table")
-}
-
-func printFindings(w io.Writer, findings []tables.Finding) {
-	order := []string{"urgent", "soon", "note"}
-	sorted := slices.Clone(findings)
-	slices.SortStableFunc(sorted, func(a, b tables.Finding) int {
-		return cmp.Or(
-			slices.Index(order, a.Severity)-slices.Index(order, b.Severity),
-			cmp.Compare(b.Date, a.Date), // the latest first
-		)
-	})
-	var lines []string
-	for _, f := range sorted {
-		lines = append(lines, fmt.Sprintf("  %-6s %s, %s: %s", f.Severity, f.ClientID, f.Date, f.Message))
+	row[2].text = "none"
+	if l := c.Latest; l != nil {
+		row[2].text, row[3].text, row[4].text = ago(int(asOf-l.Day)), words(l.Kind), fmt.Sprintf("%.0f", l.Minutes)
 	}
-	printList(w, "Findings:", lines, "the findings table")
+	if c.Bouts > 0 {
+		row[5].text = fmt.Sprintf("%d of %d", c.Even, c.Bouts)
+	}
+	row[6].text = weekText(c.Weeks, asOf.Monday()-7)
+	row[7].text = weekText(c.Weeks, asOf.Monday())
+	return row
 }
 
-// printSuggestions lists what might come next, and below it, once, what to
-// mind before anyone works harder.
-func printSuggestions(w io.Writer, progress []tables.Progress) {
-	var lines []string
-	cautions := map[string]bool{}
-	for _, p := range progress {
-		if p.Suggestion == "hold" {
+func ago(days int) string {
+	switch days {
+	case 0:
+		return "today"
+	case 1:
+		return "yesterday"
+	}
+	return fmt.Sprintf("%d days ago", days)
+}
+
+// weekText tells what was done of what was asked in the week of a Monday.
+func weekText(weeks []tables.Week, monday calendar.Date) string {
+	for _, w := range weeks {
+		if w.Monday != monday {
 			continue
 		}
-		lines = append(lines, fmt.Sprintf("  %s, %s: %s. %s", p.ClientID, words(p.Stage), words(p.Suggestion), p.Reason))
-		if p.Caution != "" {
-			cautions[p.Caution] = true
+		if w.Prescribed == nil || w.Met == nil {
+			return fmt.Sprintf("%d done", w.Sessions)
 		}
+		return fmt.Sprintf("%d of %d", *w.Met, *w.Prescribed)
 	}
-	printList(w, "Steps to consider; you decide:", lines, "the progress table")
-	for _, caution := range slices.Sorted(maps.Keys(cautions)) {
-		fmt.Fprintln(w, wrap(caution, "    ", lineWidth))
-	}
+	return ""
 }
 
-// words writes a fixed name as a person would.
-func words(name string) string { return strings.ReplaceAll(name, "_", " ") }
+// keptText counts who did what was asked in the week of a Monday.
+func keptText(clients []review.Summary, monday calendar.Date) string {
+	var all, part, none int
+	for _, c := range clients {
+		at := slices.IndexFunc(c.Weeks, func(w tables.Week) bool { return w.Monday == monday })
+		if at < 0 || c.Weeks[at].Prescribed == nil || c.Weeks[at].Met == nil {
+			continue
+		}
+		switch met := *c.Weeks[at].Met; {
+		case met >= *c.Weeks[at].Prescribed:
+			all++
+		case met > 0:
+			part++
+		default:
+			none++
+		}
+	}
+	text := fmt.Sprintf("Last week, %s: %d did all that was asked, %d part of it, %d nothing", monday.ISOWeek(), all, part, none)
+	if rest := len(clients) - all - part - none; rest > 0 {
+		text += fmt.Sprintf("; of %d nothing was asked", rest)
+	}
+	return text + "."
+}
 
-func printList(w io.Writer, title string, lines []string, rest string) {
-	if len(lines) == 0 {
-		return
+// troubledOf gathers the exports that were refused, left for the next run or
+// salvaged: in this order, of each the newest first.
+func troubledOf(st standing) []tables.File {
+	list := slices.Clone(st.Unplaced)
+	for _, c := range st.Clients {
+		list = append(list, c.Troubled...)
 	}
-	fmt.Fprintf(w, "\n%s\n", title)
-	for _, line := range lines[:min(listed, len(lines))] {
-		fmt.Fprintln(w, line)
+	order := []string{refused, "deferred", "salvaged"}
+	slices.SortStableFunc(list, func(a, b tables.File) int {
+		return cmp.Or(cmp.Compare(slices.Index(order, a.Status), slices.Index(order, b.Status)),
+			cmp.Compare(unixOf(b), unixOf(a)), cmp.Compare(a.Path, b.Path))
+	})
+	return list
+}
+
+// exportSection lists the exports that need a look.
+func exportSection(s screen, st standing) section {
+	list := troubledOf(st)
+	return section{len(list), 1, func(n int) []string {
+		if len(list) == 0 {
+			return nil
+		}
+		title := plural(len(list), "export needs", "exports need") + " a look"
+		if n == 0 {
+			return []string{"", title + "; the morning page says why."}
+		}
+		lines := []string{"", s.paint(inkStrong, title+".")}
+		for _, f := range list[:n] {
+			lines = append(lines, wrapPainted(s, inkWarn, f.Status, fmt.Sprintf("  %-9s ", f.Status), clean(f.Path+": "+f.Reason))...)
+		}
+		return append(lines, more(n, len(list), " in the files table")...)
+	}}
+}
+
+func unixOf(f tables.File) int64 {
+	if f.StartedUTC == nil {
+		return 0
 	}
-	if len(lines) > listed {
-		fmt.Fprintf(w, "  and %d more in %s\n", len(lines)-listed, rest)
-	}
+	return f.StartedUTC.Unix()
 }

@@ -7,72 +7,17 @@ import (
 
 	"boutwise/metrics"
 	"boutwise/metrics/stats"
-	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/practice"
+	"boutwise/pipeline/tables"
 )
 
-// Answer is one session against one prescription of its week. A session that
-// nobody asked for has no prescription, a prescription that was not answered
-// has no session.
-type Answer struct {
-	Monday    calendar.Date
-	SessionID string                 // "" when nothing answered (yet)
-	Asked     *practice.Prescription // nil when nothing was asked for
-	Checks    []Check
-	Missed    bool // the week is over and no session answered
-}
-
-// Met tells a session that meets its prescription in every respect that could
-// be judged.
-func (a Answer) Met() bool {
-	if a.SessionID == "" || a.Asked == nil {
-		return false
-	}
-	for _, c := range a.Checks {
-		if !c.Met {
-			return false
-		}
-	}
-	return true
-}
-
-// String says in words and numbers how the session stands to what was asked.
-func (a Answer) String() string {
-	switch {
-	case a.Asked == nil:
-		return "not asked for"
-	case a.Missed:
-		return string(a.Asked.Session) + ": missed"
-	case a.SessionID == "":
-		return string(a.Asked.Session) + ": still to come"
-	}
-	var parts []string
-	for _, c := range a.Checks {
-		parts = append(parts, c.String())
-	}
-	if len(parts) == 0 {
-		return string(a.Asked.Session) + ": done"
-	}
-	return fmt.Sprintf("%s: %s", a.Asked.Session, strings.Join(parts, "; "))
-}
-
-// Check is one respect in which a session was held against its prescription.
-type Check struct {
-	What  string  // such as "rounds"
-	Done  float64 // what was done
-	Limit string  // what was asked for, in words, such as "at least 4"
-	Unit  string
-	Met   bool
-}
-
-// String is the check in words and numbers.
-func (c Check) String() string {
-	verdict := "met"
-	if !c.Met {
-		verdict = "not met"
-	}
-	return fmt.Sprintf("%s %.0f%s, asked %s: %s", c.What, c.Done, c.Unit, c.Limit, verdict)
-}
+// The states of an answer.
+const (
+	Answered = "answered" // by a session
+	Due      = "due"      // by none yet, and the week is not over
+	Missed   = "missed"   // by none
+	Extra    = "extra"    // a session that nobody asked for
+)
 
 // minutesKeptShare is the share of the prescribed minutes from which they
 // count as kept: devices are started late and stopped early. Common practice,
@@ -88,10 +33,14 @@ const (
 )
 
 // answers gathers the answers of all weeks.
-func (r *review) answers() []Answer {
-	var all []Answer
-	for _, w := range r.weeks {
-		all = append(all, w.answers...)
+func (r *review) answers() []tables.Answer {
+	n := 0
+	for i := range r.weeks {
+		n += len(r.weeks[i].answers)
+	}
+	all := make([]tables.Answer, 0, n)
+	for i := range r.weeks {
+		all = append(all, r.weeks[i].answers...)
 	}
 	return all
 }
@@ -99,22 +48,21 @@ func (r *review) answers() []Answer {
 // answer puts the week's sessions against its prescriptions. A prescription
 // is answered by the first sessions of its kind; where these do not suffice,
 // by sessions left over that come near to it.
-func (r *review) answer(w week) []Answer {
-	var all []Answer
+func (r *review) answer(w *week) {
 	free := append([]*view(nil), w.sessions...)
 	due := make([]int, len(w.asked))
 	take := func(i int, fits func(*view, practice.SessionKind) bool) {
 		asked := &w.asked[i]
 		for k, v := range free {
 			if due[i] > 0 && v != nil && fits(v, asked.Session) {
-				all = append(all, Answer{Monday: w.monday, SessionID: v.Session.SessionID, Asked: asked, Checks: r.check(v, *asked)})
+				w.take(r.answered(w, v, asked), r.longEnough(v, asked))
 				free[k] = nil
 				due[i]--
 			}
 		}
 	}
-	for i, a := range w.asked {
-		due[i] = a.PerWeek
+	for i := range w.asked {
+		due[i] = w.asked[i].PerWeek
 		take(i, sameKind)
 	}
 	for i := range w.asked {
@@ -122,15 +70,25 @@ func (r *review) answer(w week) []Answer {
 	}
 	for i := range w.asked {
 		for range due[i] {
-			all = append(all, Answer{Monday: w.monday, Asked: &w.asked[i], Missed: w.over})
+			w.answers = append(w.answers, r.unanswered(w, &w.asked[i]))
 		}
 	}
 	for _, v := range free {
 		if v != nil {
-			all = append(all, Answer{Monday: w.monday, SessionID: v.Session.SessionID})
+			w.answers = append(w.answers, r.answered(w, v, nil))
 		}
 	}
-	return all
+}
+
+// take notes a session that answers a prescription.
+func (w *week) take(row tables.Answer, longEnough bool) {
+	w.answers = append(w.answers, row)
+	if *row.Met {
+		w.met++
+	}
+	if longEnough {
+		w.kept++
+	}
 }
 
 // sameKind tells a session of the kind asked for.
@@ -150,40 +108,120 @@ func nearKind(v *view, asked practice.SessionKind) bool {
 	return false
 }
 
-// check holds a session against what was asked for, in every respect that was
-// asked for and could be measured.
-func (r *review) check(v *view, asked practice.Prescription) []Check {
-	var checks []Check
-	add := func(what string, done float64, unit, limit string, met bool) {
-		if !math.IsNaN(done) {
-			checks = append(checks, Check{What: what, Done: done, Unit: unit, Limit: limit, Met: met})
-		}
+// longEnough tells a session that counts towards a kept week. Minutes that
+// were not stated are never too few.
+func (r *review) longEnough(v *view, asked *practice.Prescription) bool {
+	return !(100*v.minutes() < r.set.Progress.SessionKeptPct*asked.Minutes)
+}
+
+// unanswered is the row of a prescription that no session answers.
+func (r *review) unanswered(w *week, asked *practice.Prescription) tables.Answer {
+	row := r.blank(w, asked)
+	row.State = Due
+	if w.over {
+		row.State, row.Met, row.Shortfall = Missed, new(bool), "no session"
 	}
-	if !math.IsNaN(asked.Minutes) {
-		add("minutes", v.minutes(), "", fmt.Sprintf("%.0f", asked.Minutes), v.minutes() >= minutesKeptShare*asked.Minutes)
+	return row
+}
+
+// blank is a row with nothing but what was asked for.
+func (r *review) blank(w *week, asked *practice.Prescription) tables.Answer {
+	row := tables.Answer{ClientID: r.client.ID, ISOWeek: w.iso, Monday: w.monday}
+	if asked == nil {
+		return row
 	}
-	if asked.Session == practice.Base {
-		if pct, edge, ok := r.vigorousPct(v); ok {
-			limit := r.set.Findings.BaseAbovePct
-			add(fmt.Sprintf("time at %.0f bpm or above", edge), pct, " %", fmt.Sprintf("at most %.0f %%", limit), pct <= limit)
-		}
-		return checks
-	}
+	row.Asked = string(asked.Session)
+	row.MinutesAsked = tables.Num(asked.Minutes)
+	row.BoutAsked, row.RecoveryAsked = tables.Num(asked.WorkS), tables.Num(asked.RecoveryS)
 	if asked.Rounds > 0 {
-		done := len(v.confirmed)
-		add("rounds", float64(done), "", fmt.Sprintf("%d", asked.Rounds), done >= asked.Rounds)
+		row.RoundsAsked = whole(asked.Rounds)
 	}
-	if !math.IsNaN(asked.WorkS) {
-		length := v.medianLength()
-		off := math.Abs(length - asked.WorkS)
-		add("bout length", length, " s", fmt.Sprintf("%.0f s", asked.WorkS), off <= max(lengthToleranceS, lengthToleranceShare*asked.WorkS))
+	return row
+}
+
+// whole is a column's whole number.
+func whole(n int) *int32 {
+	v := int32(n)
+	return &v
+}
+
+// answered holds a session against what was asked for, or where asked is nil
+// only tells what was done.
+func (r *review) answered(w *week, v *view, asked *practice.Prescription) tables.Answer {
+	row := r.blank(w, asked)
+	row.State, row.SessionID = Extra, v.Session.SessionID
+	row.MinutesDone = tables.Num(v.minutes())
+	if vigorous, total, ok := v.vigorousS(); ok {
+		if v.isBase() {
+			vigorous = total - vigorous
+		}
+		row.BandMinutes = tables.Num(float64(vigorous) / 60)
 	}
-	even, least := v.pacedPct(metrics.Even), r.set.Progress.EvenPct
-	add("bouts held evenly", even, " %", fmt.Sprintf("at least %.0f %%", least), even >= least)
-	lengths, outputs := v.recoveryPcts(asked.RecoveryS)
-	length, output := stats.Median(lengths), stats.Median(outputs)
-	short, hard := r.set.Findings.RecoveryShortPct, r.set.Findings.RecoveryHardPct
-	add("recovery length", length, " % of what was due", fmt.Sprintf("at least %.0f %%", short), length >= short)
-	add("recovery output", output, " % of the bout's", fmt.Sprintf("at most %.0f %%", hard), output <= hard)
-	return checks
+	inBouts := len(v.confirmed) > 0 || asked != nil && asked.Session != practice.Base
+	var p pauses
+	if inBouts {
+		p = v.pausesAgainst(tables.Value(row.RecoveryAsked))
+		even, judged := v.paced(metrics.Even)
+		row.RoundsDone, row.EvenBouts, row.JudgedBouts = whole(len(v.confirmed)), whole(even), whole(judged)
+		row.BoutDone = tables.Num(v.medianLength())
+		row.RecoveryDone, row.RecoveryOutput = tables.Num(stats.Median(p.lengths)), tables.Num(stats.Median(p.outputs))
+	}
+	if asked == nil {
+		return row
+	}
+	short := r.shortOfSession(v, asked)
+	if asked.Session == practice.Base {
+		short = append(short, r.shortOfEase(v)...)
+	} else {
+		short = append(short, r.shortOfRounds(&row, v, p)...)
+	}
+	met := len(short) == 0
+	row.State, row.Met, row.Shortfall = Answered, &met, strings.Join(short, "; ")
+	return row
+}
+
+// The shortfalls below are in words and numbers. What was not asked for or
+// could not be measured is NaN, which compares false: it never falls short.
+
+// shortOfSession tells too short a session.
+func (r *review) shortOfSession(v *view, asked *practice.Prescription) []string {
+	if minutes := v.minutes(); minutes < minutesKeptShare*asked.Minutes {
+		return []string{fmt.Sprintf("%.0f of %.0f minutes", minutes, asked.Minutes)}
+	}
+	return nil
+}
+
+// shortOfEase tells base work that was not easy.
+func (r *review) shortOfEase(v *view) []string {
+	most := r.set.Findings.BaseAbovePct
+	if pct, edge, ok := v.vigorousPct(); ok && pct > most {
+		return []string{fmt.Sprintf("%.0f %% of the time at %.0f bpm or above, at most %.0f %% asked", pct, edge, most)}
+	}
+	return nil
+}
+
+// shortOfRounds tells what was not as asked in the bouts and between them.
+func (r *review) shortOfRounds(row *tables.Answer, v *view, p pauses) (short []string) {
+	add := func(format string, args ...any) { short = append(short, fmt.Sprintf(format, args...)) }
+	if row.RoundsAsked != nil && *row.RoundsDone < *row.RoundsAsked {
+		add("%d of %d rounds", *row.RoundsDone, *row.RoundsAsked)
+	}
+	length, asked := tables.Value(row.BoutDone), tables.Value(row.BoutAsked)
+	if math.Abs(length-asked) > max(lengthToleranceS, lengthToleranceShare*asked) {
+		add("bouts of %.0f s, %.0f s asked", length, asked)
+	}
+	if least := r.set.Progress.EvenPct; v.pacedPct(metrics.Even) < least {
+		add("%d of %d bouts held evenly, at least %.0f %% asked", *row.EvenBouts, *row.JudgedBouts, least)
+	}
+	if pct := stats.Median(p.pcts); pct < r.set.Findings.RecoveryShortPct {
+		if row.RecoveryAsked != nil {
+			add("recoveries of %.0f s, %.0f s asked", *row.RecoveryDone, *row.RecoveryAsked)
+		} else {
+			add("recoveries of %.0f s after bouts of %.0f s, as long is due", *row.RecoveryDone, length)
+		}
+	}
+	if output, most := tables.Value(row.RecoveryOutput), r.set.Findings.RecoveryHardPct; output > most {
+		add("recoveries at %.0f %% of the bout's output, at most %.0f %% asked", output, most)
+	}
+	return short
 }

@@ -43,7 +43,7 @@ type effort struct {
 func (r *review) maximalBouts(since calendar.Date) (efforts []effort, byPower bool) {
 	set := r.set.Capacity
 	for i := range r.sessions {
-		v := &r.sessions[i]
+		v := r.sessions[i]
 		if v.Session.LocalDate < since {
 			continue
 		}
@@ -64,7 +64,7 @@ func (r *review) maximalBouts(since calendar.Date) (efforts []effort, byPower bo
 // nearMaximum tells a peak heart rate that only a maximal effort reaches.
 func (r *review) nearMaximum(v *view, peak float64) bool {
 	f := v.Facts
-	return !f.MaxHREstimated && !f.HRLimitingMedication && !r.distrusted(v) && peak >= r.set.Capacity.MaximalHRPct*f.MaxHR/100
+	return !f.MaxHREstimated && !f.HRLimitingMedication && !v.distrusted() && peak >= r.set.Capacity.MaximalHRPct*f.MaxHR/100
 }
 
 // best keeps, of efforts of about the same length, the one with the highest

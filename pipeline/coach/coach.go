@@ -2,7 +2,7 @@
 // morning. It is pure: rows in, rows out; the day is given.
 //
 //  1. Weeks. Sessions are put into ISO weeks, and each week's sessions against
-//     what was prescribed for it ([Answer]).
+//     what was prescribed for it ([tables.Answer]).
 //  2. Findings. What the coach should see, each with its evidence.
 //  3. Capacity. What the client can do, as far as the data can bear a figure.
 //  4. Progress. Where the client stands in the programme and what might come
@@ -44,7 +44,7 @@ type Result struct {
 
 	// Answers holds every week's sessions against its prescriptions, in the
 	// order of weeks, prescriptions and sessions.
-	Answers []Answer
+	Answers []tables.Answer
 }
 
 // Review judges one client's sessions as of a day. Sessions after that day
@@ -68,20 +68,27 @@ type review struct {
 	practice *practice.Practice
 	set      practice.Settings
 	client   practice.Client
-	sessions []view // by start
+	sessions []*view // by start
 	asOf     calendar.Date
 	weeks    []week // from the first session's to that of asOf, idle ones too
 	found    []tables.Finding
+
+	// The edges of the last session's intensity categories, and the rates that
+	// they rest on.
+	edges            metrics.Edges
+	restingHR, maxHR float64
 }
 
 func newReview(p *practice.Practice, client string, sessions []SessionView, asOf calendar.Date) *review {
 	r := &review{practice: p, set: p.Settings, client: p.Client(client), asOf: asOf}
-	for _, v := range sessions {
-		if v.Session.LocalDate <= asOf {
-			r.sessions = append(r.sessions, view{SessionView: v, confirmed: confirmed(v.Bouts)})
+	views := make([]view, 0, len(sessions)) // never grows: it is pointed into
+	for i := range sessions {
+		if sessions[i].Session.LocalDate <= asOf {
+			views = append(views, r.newView(&sessions[i]))
+			r.sessions = append(r.sessions, &views[len(views)-1])
 		}
 	}
-	slices.SortStableFunc(r.sessions, func(a, b view) int {
+	slices.SortStableFunc(r.sessions, func(a, b *view) int {
 		return a.Session.StartedUTC.Compare(b.Session.StartedUTC)
 	})
 	r.weeks = r.layOutWeeks()

@@ -80,17 +80,28 @@ func TestMessagesQuoteEvidence(t *testing.T) {
 	}
 }
 
-// BenchmarkReview reviews a client of ten years: three sessions a week.
+// BenchmarkReview reviews a client of 500 sessions, four bouts in each that is
+// not base work. The heart rates are spread as they are in real sessions.
 func BenchmarkReview(b *testing.B) {
-	var sessions []SessionView
-	for week := range 520 {
-		sessions = append(sessions, session(week, 0), session(week, 4), intervals(week, 2))
+	var rates metrics.Counts
+	for bpm := 75.0; bpm < 170; bpm++ {
+		rates = append(rates, metrics.Count{Value: bpm, Seconds: 25})
 	}
-	p := config{prescriptions: prescribe(1, "base,2,40,,,") + prescribe(1, "intervals,1,40,4,180,180")}.practice(b)
+	var sessions []SessionView
+	for week := 1; len(sessions) < 500; week++ {
+		for _, v := range []SessionView{session(week, 0), bursts(week, 1), intervals(week, 3), bursts(week, 5)} {
+			v.Bouts = v.Bouts[:min(4, len(v.Bouts))]
+			sessions = append(sessions, v.at(rates...))
+		}
+	}
+	p := config{prescriptions: prescribe(1, "base,1,40,,,") + prescribe(1, "base_with_bursts,2,40,4,60,60") + prescribe(1, "intervals,1,40,4,180,180")}.practice(b)
 	for i := range sessions {
 		sessions[i].Facts = p.FactsOn("c1", sessions[i].Session.LocalDate)
 	}
+	asOf := sessions[len(sessions)-1].Session.LocalDate
+	b.ReportAllocs()
 	for b.Loop() {
-		Review(p, "c1", sessions, on(520, 6))
+		Review(p, "c1", sessions, asOf)
 	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(sessions)), "ns/session")
 }

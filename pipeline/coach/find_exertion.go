@@ -15,7 +15,7 @@ func (r *review) lookAtExertion(v *view) {
 	set, rated := r.set.Findings, tables.Value(v.Session.RatedExertion)
 	const method = "rated exertion, 0 to 10, beside heart rate; " + noSource
 	if v.kind() == metrics.Base && rated >= set.ExertionHardBase {
-		pct, _, ok := r.vigorousPct(v)
+		pct, _, ok := v.vigorousPct()
 		switch {
 		case v.Facts.HRLimitingMedication:
 			r.find(v, Soon, ExertionHigh, rated, set.ExertionHardBase, method,
@@ -34,7 +34,7 @@ func (r *review) lookAtExertion(v *view) {
 // nearMaxS is the time near maximal heart rate in the session's bouts; 0 where
 // heart rate gives no verdict or the maximum was only estimated.
 func (r *review) nearMaxS(v *view) float64 {
-	if v.Facts.HRLimitingMedication || v.Facts.MaxHREstimated || r.distrusted(v) {
+	if v.Facts.HRLimitingMedication || v.Facts.MaxHREstimated || v.distrusted() {
 		return 0
 	}
 	sum := 0.0

@@ -12,7 +12,7 @@ func (r *review) lookAtHeart(v *view) {
 	set := r.set.Findings
 	// What may hold bouts is no base session for certain.
 	clearly := v.kind() == metrics.Base && v.Session.PossibleBouts == 0
-	if pct, edge, ok := r.vigorousPct(v); ok && clearly && pct > set.BaseAbovePct {
+	if pct, edge, ok := v.vigorousPct(); ok && clearly && pct > set.BaseAbovePct {
 		estimated := ""
 		if v.Facts.MaxHREstimated {
 			estimated = ", from a maximum estimated by age"
@@ -27,7 +27,7 @@ func (r *review) lookAtHeart(v *view) {
 // estimated one is exceeded by one client in six or so and proves nothing.
 func (r *review) lookAtMaximum(v *view) {
 	f, set := v.Facts, r.set.Findings
-	if math.IsNaN(f.MaxHR) || f.MaxHREstimated || r.distrusted(v) {
+	if math.IsNaN(f.MaxHR) || f.MaxHREstimated || v.distrusted() {
 		return
 	}
 	limit := f.MaxHR + set.AboveMaxHRBPM

@@ -30,7 +30,7 @@ func (r *review) lookAtLoad() {
 func (r *review) lookAtGaps() {
 	var before *view
 	for i := range r.sessions {
-		v := &r.sessions[i]
+		v := r.sessions[i]
 		if v.kind() != metrics.Intervals {
 			continue
 		}

@@ -19,10 +19,10 @@ const normalMAD = 1.4826
 // parallel to oxygen uptake reserve (Garber et al. 2011), so the quotient
 // stays put while fitness does. NaN for any other session and where heart rate
 // gives no verdict.
-func (r *review) baseOutput(v *view) float64 {
-	f := v.Facts
+func baseOutput(v *view) float64 {
+	f := &v.Facts
 	above := tables.Value(v.Session.MeanHR) - f.RestingHR
-	if v.kind() != metrics.Base || f.HRLimitingMedication || r.distrusted(v) || !(above > 0) {
+	if v.kind() != metrics.Base || f.HRLimitingMedication || v.distrusted() || !(above > 0) {
 		return math.NaN()
 	}
 	return v.output() / above
@@ -44,16 +44,16 @@ func comparable(a, b *view) bool {
 // lookAtOutput compares a base session's output at a given heart rate with the
 // client's own earlier ones.
 func (r *review) lookAtOutput(i int) {
-	set, v := r.set.Findings, &r.sessions[i]
-	now := r.baseOutput(v)
+	set, v := r.set.Findings, r.sessions[i]
+	now := v.perBeat
 	if math.IsNaN(now) {
 		return
 	}
 	var before []float64
 	since := v.Session.LocalDate - calendar.Date(set.OutputDays)
 	for k := i - 1; k >= 0 && r.sessions[k].Session.LocalDate >= since; k-- {
-		if x := r.baseOutput(&r.sessions[k]); comparable(v, &r.sessions[k]) && !math.IsNaN(x) {
-			before = append(before, x)
+		if b := r.sessions[k]; !math.IsNaN(b.perBeat) && comparable(v, b) {
+			before = append(before, b.perBeat)
 		}
 	}
 	if len(before) < set.OutputHistory {

@@ -21,24 +21,18 @@ func (r *review) lookAtRecovery(v *view) {
 		return
 	}
 	set := r.set.Findings
-	asked := math.NaN()
-	for _, p := range r.practice.PrescriptionsOn(r.client.ID, v.Session.LocalDate) {
-		if p.Session == practice.SessionKind(v.Session.Kind) {
-			asked = p.RecoveryS
-		}
+	asked, due := math.NaN(), "of the bout before"
+	if row, prescribed := r.practice.Prescribed(r.client.ID, practice.SessionKind(v.Session.Kind), v.Session.LocalDate); prescribed && !math.IsNaN(row.RecoveryS) {
+		asked, due = row.RecoveryS, "of what was prescribed"
 	}
-	due := "of the bout before"
-	if !math.IsNaN(asked) {
-		due = "of what was prescribed"
-	}
-	lengths, outputs := v.recoveryPcts(asked)
-	if length := stats.Median(lengths); length < set.RecoveryShortPct {
+	p := v.pausesAgainst(asked)
+	if length := stats.Median(p.pcts); length < set.RecoveryShortPct {
 		r.find(v, Soon, RecoveryShort, length, set.RecoveryShortPct, "median length of the recoveries between bouts; "+noSource,
-			"recoveries too short: the median of %d lasted %.0f %% %s", len(lengths), length, due)
+			"recoveries too short: the median of %d lasted %.0f %% %s", len(p.pcts), length, due)
 	}
-	if output := stats.Median(outputs); output > set.RecoveryHardPct {
+	if output := stats.Median(p.outputs); output > set.RecoveryHardPct {
 		r.find(v, Soon, RecoveryHard, output, set.RecoveryHardPct, "median output of the recoveries in percent of the bout before; "+noSource,
-			"recoveries too hard: the median of %d at %.0f %% of the bout's output", len(outputs), output)
+			"recoveries too hard: the median of %d at %.0f %% of the bout's output", len(p.outputs), output)
 	}
 	r.lookAtHRRecovery(v)
 }
@@ -48,7 +42,7 @@ func (r *review) lookAtRecovery(v *view) {
 // does not hold. On medication that limits heart rate neither does it.
 func (r *review) lookAtHRRecovery(v *view) {
 	set, f := r.set.Findings, v.Facts
-	if f.HRLimitingMedication || r.distrusted(v) {
+	if f.HRLimitingMedication || v.distrusted() {
 		return
 	}
 	var falls []float64

@@ -85,7 +85,7 @@ func (r *review) has(v *view, name string) bool {
 // lookAtSessions judges every session by itself.
 func (r *review) lookAtSessions() {
 	for i := range r.sessions {
-		v := &r.sessions[i]
+		v := r.sessions[i]
 		r.lookAtSensor(v)
 		r.lookAtPacing(v)
 		r.lookAtRecovery(v)

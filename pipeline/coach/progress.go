@@ -145,7 +145,7 @@ func (r *review) afterEmptyTank(s standing) *suggestion {
 		return nil
 	}
 	for i := len(r.sessions) - 1; i >= 0; i-- {
-		v := &r.sessions[i]
+		v := r.sessions[i]
 		if v.kind() != metrics.Intervals {
 			continue
 		}

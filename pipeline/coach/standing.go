@@ -85,14 +85,11 @@ func (s *standing) countWeeks(r *review) {
 	}
 }
 
-// same tells equal numbers, not stated ones included.
-func same(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
-
-// kept tells a week in which enough of what was asked for was done.
+// kept tells a week in which enough of what was asked for was done, in number
+// and in length.
 func (r *review) kept(w *week) bool {
-	done, _ := w.done()
 	asked := w.prescribed()
-	return asked > 0 && 100*float64(done) >= r.set.Progress.WeekKeptPct*float64(asked)
+	return asked > 0 && 100*float64(w.kept) >= r.set.Progress.WeekKeptPct*float64(asked)
 }
 
 // recentDrift is the median heart-rate drift of the base sessions of the last
@@ -101,7 +98,7 @@ func (r *review) recentDrift() (median float64, n int) {
 	since := r.asOf - calendar.Date(7*r.set.Progress.BaseWeeks) + 1
 	var all []float64
 	for i := range r.sessions {
-		v := &r.sessions[i]
+		v := r.sessions[i]
 		if drift := r.baseDrift(v); v.Session.LocalDate >= since && !math.IsNaN(drift) {
 			all = append(all, drift)
 		}
@@ -137,15 +134,15 @@ func (r *review) need(s standing, n int) int {
 func (r *review) goodSession(v *view, asked practice.Prescription) (good bool, why string) {
 	set, fs := r.set.Progress, r.set.Findings
 	even := v.pacedPct(metrics.Even)
-	lengths, outputs := v.recoveryPcts(asked.RecoveryS)
+	p := v.pausesAgainst(asked.RecoveryS)
 	recovered := 0
-	for i := range lengths {
+	for i := range p.pcts {
 		// An output that was not measured does not speak against it.
-		if lengths[i] >= fs.RecoveryShortPct && !(outputs[i] > fs.RecoveryHardPct) {
+		if p.pcts[i] >= fs.RecoveryShortPct && !(p.outputs[i] > fs.RecoveryHardPct) {
 			recovered++
 		}
 	}
-	rested := 100 * float64(recovered) / math.Max(1, float64(len(lengths)))
+	rested := 100 * float64(recovered) / math.Max(1, float64(len(p.pcts)))
 	switch {
 	case len(v.confirmed) < asked.Rounds:
 		return false, fmt.Sprintf("%d of %d rounds on %s", len(v.confirmed), asked.Rounds, v.Session.LocalDate)
@@ -153,7 +150,7 @@ func (r *review) goodSession(v *view, asked practice.Prescription) (good bool, w
 		return false, fmt.Sprintf("evenness could not be judged on %s", v.Session.LocalDate)
 	case even < set.EvenPct:
 		return false, fmt.Sprintf("%.0f %% of bouts even on %s, %.0f %% are due", even, v.Session.LocalDate, set.EvenPct)
-	case len(lengths) > 0 && rested < set.RecoveredPct:
+	case len(p.pcts) > 0 && rested < set.RecoveredPct:
 		return false, fmt.Sprintf("%.0f %% of recoveries long and easy enough on %s, %.0f %% are due", rested, v.Session.LocalDate, set.RecoveredPct)
 	}
 	return true, ""

@@ -50,7 +50,7 @@ func (s standing) driftWords() string {
 func (r *review) recent(kind metrics.SessionKind, since practice.Date) []*view {
 	var all []*view
 	for i := len(r.sessions) - 1; i >= 0; i-- {
-		if v := &r.sessions[i]; v.kind() == kind && v.Session.LocalDate >= since {
+		if v := r.sessions[i]; v.kind() == kind && v.Session.LocalDate >= since {
 			all = append(all, v)
 		}
 	}

@@ -21,7 +21,7 @@ func (r *review) trends() []tables.Capacity {
 		relative       bool // told in percent of its median
 		of             func(*view) float64
 	}{
-		{"base_output_trend_pct_per_month", "output at a fixed heart rate in base sessions", true, r.baseOutput},
+		{"base_output_trend_pct_per_month", "output at a fixed heart rate in base sessions", true, func(v *view) float64 { return v.perBeat }},
 		{"base_hr_drift_trend_points_per_month", "heart-rate drift in base sessions", false, r.baseDrift},
 		{"interval_output_trend_pct_per_month", "mean output of interval bouts", true, intervalOutput},
 	}
@@ -42,7 +42,7 @@ func (r *review) series(of func(*view) float64) (days, values []float64) {
 	since := r.asOf - calendar.Date(r.set.Capacity.TrendDays) + 1
 	var latest *view
 	for i := len(r.sessions) - 1; i >= 0; i-- {
-		v := &r.sessions[i]
+		v := r.sessions[i]
 		x := of(v)
 		if v.Session.LocalDate < since || math.IsNaN(x) {
 			continue
@@ -73,7 +73,7 @@ func (r *review) trend(quantity, what string, relative bool, days, values []floa
 // baseDrift is a base session's heart-rate drift; NaN for any other and where
 // the sensor is not to be believed.
 func (r *review) baseDrift(v *view) float64 {
-	if !v.isBase() || r.distrusted(v) || v.Facts.HRLimitingMedication {
+	if !v.isBase() || v.distrusted() || v.Facts.HRLimitingMedication {
 		return math.NaN()
 	}
 	return tables.Value(v.Session.HRDrift)

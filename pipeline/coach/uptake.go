@@ -47,8 +47,8 @@ func (r *review) stages(since calendar.Date) []metrics.Stage {
 	set := r.set.Capacity
 	var all []metrics.Stage
 	for i := range r.sessions {
-		v := &r.sessions[i]
-		if v.Session.LocalDate < since || r.distrusted(v) {
+		v := r.sessions[i]
+		if v.Session.LocalDate < since || v.distrusted() {
 			continue
 		}
 		highest := set.StageMaxHRPct * v.Facts.MaxHR / 100

@@ -13,17 +13,53 @@ import (
 
 // view is a session with what is asked of it again and again.
 type view struct {
-	SessionView
-	confirmed []tables.Bout // the confirmed ones; not to be changed
+	*SessionView                     // the caller's; not to be changed
+	confirmed    []tables.Bout       // the confirmed ones; not to be changed
+	trouble      trouble             // of its heart-rate sensor
+	edges        metrics.Edges       // of the intensity categories in bpm; nil where heart rate gives no verdict
+	intensity    metrics.BandSeconds // in those categories; no bands without edges or heart rate
+	perBeat      float64             // see [baseOutput]
 }
+
+// newView works out what rests on the session alone.
+func (r *review) newView(s *SessionView) view {
+	v := view{SessionView: s, confirmed: confirmed(s.Bouts), edges: r.edgesOf(s.Facts)}
+	v.trouble = sensorTrouble(s, r.set.Findings)
+	if v.edges != nil && len(s.HeartRate) > 0 {
+		v.intensity = s.HeartRate.BandTime(v.edges)
+	}
+	v.perBeat = baseOutput(&v)
+	return v
+}
+
+// edgesOf are the edges of the five intensity categories in bpm, by reserve
+// where the resting rate is known; nil where heart rate gives no verdict:
+// without the client's rates, and on medication that limits it. Sessions in a
+// row mostly share their facts, so the last edges are kept.
+func (r *review) edgesOf(f practice.Facts) metrics.Edges {
+	if f.HRLimitingMedication {
+		return nil
+	}
+	if r.edges == nil || !same(f.RestingHR, r.restingHR) || !same(f.MaxHR, r.maxHR) {
+		r.edges, r.restingHR, r.maxHR = nil, f.RestingHR, f.MaxHR
+		if set, ok := practice.DefaultBands(f); ok {
+			r.edges = set.Lower
+		}
+	}
+	return r.edges
+}
+
+// same tells equal numbers, not stated ones included.
+func same(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
 
 // confirmed picks the confirmed bouts. Where all are, they are not copied.
 func confirmed(all []tables.Bout) []tables.Bout {
-	possible := func(b tables.Bout) bool { return b.Confidence != string(bouts.Confirmed) }
-	if !slices.ContainsFunc(all, possible) {
-		return all
+	for i := range all {
+		if all[i].Confidence != string(bouts.Confirmed) {
+			return slices.DeleteFunc(slices.Clone(all), func(b tables.Bout) bool { return b.Confidence != string(bouts.Confirmed) })
+		}
 	}
-	return slices.DeleteFunc(slices.Clone(all), possible)
+	return all
 }
 
 // kind is what the session turned out to be.
@@ -34,56 +70,62 @@ func (v *view) isBase() bool {
 	return v.kind() == metrics.Base || v.kind() == metrics.BaseWithBursts
 }
 
+// distrusted tells a session whose heart rate must carry no verdict.
+func (v *view) distrusted() bool { return v.trouble.what != "" }
+
+// paced counts the confirmed bouts with a pacing, and those that have any.
+func (v *view) paced(pacing metrics.Pacing) (hits, judged int) {
+	for i := range v.confirmed {
+		switch v.confirmed[i].Pacing {
+		case "":
+		case string(pacing):
+			hits, judged = hits+1, judged+1
+		default:
+			judged++
+		}
+	}
+	return hits, judged
+}
+
 // pacedPct is the share of confirmed bouts with a pacing, in percent of those
 // that have any; NaN when fewer than half have one.
 func (v *view) pacedPct(pacing metrics.Pacing) float64 {
-	judged, hits := 0, 0
-	all := v.confirmed
-	for _, b := range all {
-		if b.Pacing != "" {
-			judged++
-		}
-		if b.Pacing == string(pacing) {
-			hits++
-		}
-	}
-	if judged == 0 || 2*judged < len(all) {
+	hits, judged := v.paced(pacing)
+	if judged == 0 || 2*judged < len(v.confirmed) {
 		return math.NaN()
 	}
 	return 100 * float64(hits) / float64(judged)
 }
 
-// recovery is the pause between two bouts.
-type recovery struct {
-	length float64 // s
-	work   float64 // s, of the bout before it
-	output float64 // percent of the bout's mean; NaN where not measured
+// pauses are the recoveries between confirmed bouts, a value for each. What
+// follows the last bout is none: nothing is left to recover for.
+type pauses struct {
+	lengths []float64 // s
+	pcts    []float64 // length in percent of what was asked for, or where nothing was, of the bout before
+	outputs []float64 // percent of the bout's mean; NaN where not measured
 }
 
-// recoveries lists the pauses between confirmed bouts. What follows the last
-// bout is no pause: nothing is left to recover for.
-func (v *view) recoveries() []recovery {
-	var all []recovery
-	for _, b := range v.confirmed {
-		if b.WorkToRecovery != nil {
-			all = append(all, recovery{tables.Value(b.Recovery), b.DurationS, tables.Value(b.RecoveryOutput)})
+// pausesAgainst lists the recoveries; asked is what was asked for in s, or
+// NaN.
+func (v *view) pausesAgainst(asked float64) pauses {
+	n := len(v.confirmed)
+	room := make([]float64, 3*n) // for all three
+	p := pauses{room[:0:n], room[n : n : 2*n], room[2*n : 2*n]}
+	for i := range v.confirmed {
+		b := &v.confirmed[i]
+		if b.WorkToRecovery == nil {
+			continue
 		}
-	}
-	return all
-}
-
-// recoveryPcts gives each pause's length in percent of what was asked for, or
-// where nothing was, of the bout before it, and each pause's output.
-func (v *view) recoveryPcts(asked float64) (lengths, outputs []float64) {
-	for _, rec := range v.recoveries() {
 		due := asked
 		if math.IsNaN(due) {
-			due = rec.work
+			due = b.DurationS
 		}
-		lengths = append(lengths, 100*rec.length/due)
-		outputs = append(outputs, rec.output)
+		length := tables.Value(b.Recovery)
+		p.lengths = append(p.lengths, length)
+		p.pcts = append(p.pcts, 100*length/due)
+		p.outputs = append(p.outputs, tables.Value(b.RecoveryOutput))
 	}
-	return lengths, outputs
+	return p
 }
 
 // alikeRatio is how far apart the lengths of bouts may lie for their outputs
@@ -94,8 +136,9 @@ const alikeRatio = 1.25
 // the bouts differ in length, so that it would mean nothing.
 func (v *view) lastToFirst() float64 {
 	shortest, longest := math.Inf(1), 0.0
-	for _, b := range v.confirmed {
-		shortest, longest = min(shortest, b.DurationS), max(longest, b.DurationS)
+	for i := range v.confirmed {
+		length := v.confirmed[i].DurationS
+		shortest, longest = min(shortest, length), max(longest, length)
 	}
 	if longest > alikeRatio*shortest {
 		return math.NaN()
@@ -103,11 +146,12 @@ func (v *view) lastToFirst() float64 {
 	return tables.Value(v.Session.LastToFirst)
 }
 
-// medianLength is the median duration of the confirmed bouts in seconds.
+// medianLength is the median duration of the confirmed bouts in seconds; NaN
+// without any.
 func (v *view) medianLength() float64 {
-	var all []float64
-	for _, b := range v.confirmed {
-		all = append(all, b.DurationS)
+	all := make([]float64, len(v.confirmed))
+	for i := range all {
+		all[i] = v.confirmed[i].DurationS
 	}
 	return stats.Median(all)
 }
@@ -121,39 +165,36 @@ func (v *view) minutes() float64 {
 	return v.Session.RecordedS / 60
 }
 
-// output is the session's mean output in the unit of its signal; NaN where
-// heart rate is all there is. On foot it is the speed: the mean oxygen cost of
-// a whole session is not a column.
+// output is the session's mean output above rest, in the unit of its signal;
+// NaN where heart rate is all there is. At rest there is no power and no
+// speed, but an oxygen cost.
 func (v *view) output() float64 {
 	switch bouts.Signal(v.Session.OutputSignal) {
 	case bouts.Power:
 		return tables.Value(v.Session.MeanPower)
-	case bouts.OxygenCost, bouts.Speed:
+	case bouts.OxygenCost:
+		return tables.Value(v.Session.MeanOxygenCost) - metrics.RestingVO2
+	case bouts.Speed:
 		return tables.Value(v.Session.MeanSpeed)
 	}
 	return math.NaN()
 }
 
-// categories are the edges of the five intensity categories in bpm, by
-// reserve where the resting rate is known. ok is false where heart rate gives
-// no verdict: without the client's rates, and on medication that limits it.
-func categories(f practice.Facts) (edges metrics.Edges, ok bool) {
-	if f.HRLimitingMedication {
-		return nil, false
+// vigorousS is the time at vigorous heart rates or above, of the total with a
+// heart rate, both in seconds. ok is false where heart rate gives no verdict or
+// the sensor is not to be believed.
+func (v *view) vigorousS() (vigorous, total int, ok bool) {
+	if v.intensity.Bands == nil || v.distrusted() {
+		return 0, 0, false
 	}
-	set, ok := practice.DefaultBands(f)
-	return metrics.Edges(set.Lower), ok
+	return v.intensity.Bands[metrics.Vigorous] + v.intensity.Bands[metrics.NearMaximal], v.intensity.Total(), true
 }
 
-// vigorousPct is the share of seconds at vigorous heart rates or above, in
-// percent, and the edge in bpm. ok is false where heart rate gives no verdict
-// or the sensor is not to be believed.
-func (r *review) vigorousPct(v *view) (pct, edge float64, ok bool) {
-	edges, ok := categories(v.Facts)
-	if !ok || len(v.HeartRate) == 0 || r.distrusted(v) {
+// vigorousPct is the same as a share in percent, with the edge in bpm.
+func (v *view) vigorousPct() (pct, edge float64, ok bool) {
+	vigorous, total, ok := v.vigorousS()
+	if !ok {
 		return math.NaN(), math.NaN(), false
 	}
-	time := v.HeartRate.BandTime(edges)
-	hard := time.Bands[metrics.Vigorous] + time.Bands[metrics.NearMaximal]
-	return 100 * float64(hard) / float64(time.Total()), edges[metrics.Vigorous], true
+	return 100 * float64(vigorous) / float64(total), v.edges[metrics.Vigorous], true
 }

@@ -12,10 +12,15 @@ import (
 // week is one ISO week of the client.
 type week struct {
 	monday   calendar.Date
+	iso      string  // such as 2026-W10
 	sessions []*view // by start
 	asked    []practice.Prescription
-	answers  []Answer
+	answers  []tables.Answer
 	over     bool // nothing more can come
+
+	// Of the sessions that answer a prescription: those that meet it in every
+	// respect, and those long enough for the week to count as kept.
+	met, kept int
 }
 
 // layOutWeeks gives every ISO week from the first session's to that of the
@@ -30,13 +35,16 @@ func (r *review) layOutWeeks() []week {
 	for monday := rest[0].Session.LocalDate.Monday(); monday <= r.asOf; monday += 7 {
 		w := week{
 			monday: monday,
+			iso:    monday.ISOWeek(),
 			asked:  r.practice.PrescriptionsOn(r.client.ID, monday),
 			over:   r.asOf >= monday+7,
 		}
-		for len(rest) > 0 && rest[0].Session.LocalDate < monday+7 {
-			w.sessions, rest = append(w.sessions, &rest[0]), rest[1:]
+		n := 0
+		for n < len(rest) && rest[n].Session.LocalDate < monday+7 {
+			n++
 		}
-		w.answers = r.answer(w)
+		w.sessions, rest = rest[:n:n], rest[n:]
+		r.answer(&w)
 		weeks = append(weeks, w)
 	}
 	return weeks
@@ -51,20 +59,6 @@ func (w *week) prescribed() int {
 	return n
 }
 
-// done is the number of sessions that answer a prescription, met is how many
-// of them meet it in every respect.
-func (w *week) done() (done, met int) {
-	for _, a := range w.answers {
-		if a.Asked != nil && a.SessionID != "" {
-			done++
-			if a.Met() {
-				met++
-			}
-		}
-	}
-	return done, met
-}
-
 // askedFor is what was asked of one kind; nil when nothing was.
 func (w *week) askedFor(kind practice.SessionKind) *practice.Prescription {
 	for i, a := range w.asked {
@@ -77,7 +71,7 @@ func (w *week) askedFor(kind practice.SessionKind) *practice.Prescription {
 
 // weekRows turns the weeks into rows.
 func (r *review) weekRows() []tables.Week {
-	var rows []tables.Week
+	rows := make([]tables.Week, 0, len(r.weeks))
 	for i := range r.weeks {
 		rows = append(rows, r.weekRow(&r.weeks[i]))
 	}
@@ -85,7 +79,7 @@ func (r *review) weekRows() []tables.Week {
 }
 
 func (r *review) weekRow(w *week) tables.Week {
-	row := tables.Week{ClientID: r.client.ID, ISOWeek: w.monday.ISOWeek(), Monday: w.monday}
+	row := tables.Week{ClientID: r.client.ID, ISOWeek: w.iso, Monday: w.monday}
 	moderate, vigorous, impulse := math.NaN(), math.NaN(), math.NaN()
 	for _, v := range w.sessions {
 		minutes := v.Session.RecordedS / 60
@@ -106,9 +100,7 @@ func (r *review) weekRow(w *week) tables.Week {
 	row.ModerateEquivalent = tables.Num(metrics.ModerateEquivalent(moderate, vigorous))
 	row.TrainingImpulse = tables.Num(impulse)
 	if len(w.asked) > 0 {
-		_, met := w.done()
-		row.Prescribed, row.Met = new(int32), new(int32)
-		*row.Prescribed, *row.Met = int32(w.prescribed()), int32(met)
+		row.Prescribed, row.Met = whole(w.prescribed()), whole(w.met)
 	}
 	return row
 }
@@ -129,9 +121,8 @@ func addKnown(sum, x float64) float64 {
 // uses: the weekly ranges are defined by them. NaN where heart rate gives no
 // verdict.
 func categoryMinutes(v *view) (moderate, vigorous float64) {
-	edges, ok := categories(v.Facts)
-	if !ok || len(v.HeartRate) == 0 {
+	if v.intensity.Bands == nil {
 		return math.NaN(), math.NaN()
 	}
-	return metrics.ModerateVigorous(v.HeartRate.BandTime(edges))
+	return metrics.ModerateVigorous(v.intensity)
 }

@@ -142,16 +142,77 @@ func TestDate(t *testing.T) {
 	}
 }
 
-// BenchmarkFactsOn looks up a client with ten years of monthly measurements.
-func BenchmarkFactsOn(b *testing.B) {
-	p := &Practice{Clients: []Client{{ID: "c1", BirthYear: 1960}}}
-	for month := range 120 {
-		for _, q := range []Quantity{BodyMass, RestingHR} {
-			p.Measurements = append(p.Measurements, Measurement{"c1", Date(15000 + 30*month), q, 70})
+// TestLookUpIsBySearch holds the look-ups against a plain walk through the
+// rows: the latest on or before the day.
+func TestLookUpIsBySearch(t *testing.T) {
+	p := decade(t)
+	for d := day("2015-12-01"); d <= testDay; d += 5 {
+		want := Prescription{}
+		for _, r := range p.Prescriptions {
+			if r.Session == Intervals && r.EffectiveFrom <= d {
+				want = r
+			}
+		}
+		got, asked := p.Prescribed("c1", Intervals, d)
+		if asked != (want.PerWeek > 0) || asked && got.EffectiveFrom != want.EffectiveFrom {
+			t.Fatalf("%s: prescribed %v (%v), want %v", d, got.EffectiveFrom, asked, want.EffectiveFrom)
+		}
+		mass := math.NaN()
+		for _, m := range p.Measurements {
+			if m.Quantity == BodyMass && (m.Date <= d || math.IsNaN(mass)) {
+				mass = m.Value
+			}
+		}
+		if f := p.FactsOn("c1", d); f.BodyMass != mass {
+			t.Fatalf("%s: body mass %v, want %v", d, f.BodyMass, mass)
 		}
 	}
-	p.histories = p.buildHistories()
+}
+
+// decade is one client with ten years of monthly measurements and
+// prescriptions, and bands of her own twice a year.
+func decade(t testing.TB) *Practice {
+	t.Helper()
+	var measurements, bands, prescriptions strings.Builder
+	measurements.WriteString("client_id,date,quantity,value\n")
+	bands.WriteString("client_id,effective_from,signal,band,lower,unit\n")
+	prescriptions.WriteString("client_id,effective_from,session,per_week,minutes,rounds,work_s,recovery_s\n")
+	for month := range 120 {
+		on := fmt.Sprintf("%d-%02d-03", 2016+month/12, 1+month%12)
+		fmt.Fprintf(&measurements, "c1,%[1]s,body_mass_kg,%[2]d\nc1,%[1]s,resting_hr_bpm,60\nc1,%[1]s,max_hr_bpm,180\nc1,%[1]s,threshold_power_w,200\n", on, 70+month%9)
+		fmt.Fprintf(&prescriptions, "c1,%[1]s,base,3,40,,,\nc1,%[1]s,intervals,%[2]d,45,4,180,180\n", on, month%4)
+		if month%6 == 0 {
+			fmt.Fprintf(&bands, "c1,%[1]s,heart_rate,easy,0,pct_hr_reserve\nc1,%[1]s,heart_rate,steady,40,pct_hr_reserve\nc1,%[1]s,heart_rate,hard,60,pct_hr_reserve\n", on)
+			fmt.Fprintf(&bands, "c1,%[1]s,power,easy,0,pct_threshold_power\nc1,%[1]s,power,hard,75,pct_threshold_power\n", on)
+		}
+	}
+	p, err := loadAsOf(folder(t, map[string]string{
+		"clients.csv":       clientsHeader + "c1,A,1960,female,no\n",
+		"measurements.csv":  measurements.String(),
+		"bands.csv":         bands.String(),
+		"prescriptions.csv": prescriptions.String(),
+	}), testDay)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// BenchmarkFactsOn looks up a session's facts, as is done for every session
+// of a client whenever a fact of the client changes.
+func BenchmarkFactsOn(b *testing.B) {
+	p, first := decade(b), day("2016-06-01")
+	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
-		p.FactsOn("c1", Date(15000+i%3600))
+		p.FactsOn("c1", first+Date(i%3600))
+	}
+}
+
+// BenchmarkPrescriptionsOn looks up what is asked of a client in a week.
+func BenchmarkPrescriptionsOn(b *testing.B) {
+	p, first := decade(b), day("2016-06-01")
+	b.ReportAllocs()
+	for i := 0; b.Loop(); i++ {
+		p.PrescriptionsOn("c1", first+Date(i%3600))
 	}
 }

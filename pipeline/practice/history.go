@@ -3,6 +3,7 @@ package practice
 import (
 	"math"
 	"slices"
+	"sort"
 
 	"boutwise/metrics"
 )
@@ -103,16 +104,24 @@ func (p *Practice) Client(id string) Client {
 // PrescriptionsOn lists what is prescribed to a client on a day, at most one
 // of each kind, in the order base, base with bursts, intervals.
 func (p *Practice) PrescriptionsOn(client string, day Date) []Prescription {
-	h := p.history(client)
 	var in []Prescription
 	for _, kind := range sessionKinds {
-		rows := h.prescriptions[SessionKind(kind)]
-		i := latestFrom(len(rows), func(i int) Date { return rows[i].EffectiveFrom }, day)
-		if i >= 0 && rows[i].PerWeek > 0 {
-			in = append(in, rows[i])
+		if row, asked := p.Prescribed(client, SessionKind(kind), day); asked {
+			in = append(in, row)
 		}
 	}
 	return in
+}
+
+// Prescribed is what is prescribed to a client of one kind on a day; asked is
+// false where nothing is.
+func (p *Practice) Prescribed(client string, kind SessionKind, day Date) (row Prescription, asked bool) {
+	rows := p.history(client).prescriptions[kind]
+	i := latestFrom(len(rows), func(i int) Date { return rows[i].EffectiveFrom }, day)
+	if i < 0 || rows[i].PerWeek == 0 {
+		return Prescription{}, false
+	}
+	return rows[i], true
 }
 
 // PrescriptionsOf lists all that was ever prescribed to a client, by kind and
@@ -129,12 +138,7 @@ func (p *Practice) PrescriptionsOf(client string) []Prescription {
 // latestFrom is the index of the last of n dated things that holds on a day,
 // −1 when all begin later. Dates ascend.
 func latestFrom(n int, from func(i int) Date, day Date) int {
-	for i := n - 1; i >= 0; i-- {
-		if from(i) <= day {
-			return i
-		}
-	}
-	return -1
+	return sort.Search(n, func(i int) bool { return from(i) > day }) - 1
 }
 
 // FactsOn is what is known of a client on a day. It is cheap, and the same

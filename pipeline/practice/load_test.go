@@ -24,7 +24,7 @@ func day(s string) Date {
 }
 
 // folder writes files into a new practice folder.
-func folder(t *testing.T, files map[string]string) string {
+func folder(t testing.TB, files map[string]string) string {
 	t.Helper()
 	dir := t.TempDir()
 	for name, text := range files {

@@ -6,7 +6,8 @@ import "boutwise/metrics"
 // and for how long, before the next step is suggested. The template says what
 // each means and how its default came about; percentages are 0 to 100.
 type ProgressSettings struct {
-	WeekKeptPct float64
+	WeekKeptPct    float64
+	SessionKeptPct float64
 
 	BaseWeeks       int
 	BaseStepWeeks   int

@@ -7,6 +7,10 @@ var progressSettings = []setting{
 		what: "sessions done of those prescribed, in percent, from which a week counts as kept", source: noSource,
 	},
 	{
+		key: "progress.session_kept_pct", field: func(s *Settings) any { return &s.Progress.SessionKeptPct }, value: 66.0, low: 1, high: 100,
+		what: "minutes done of those prescribed, in percent, from which a session counts towards a kept week", source: noSource,
+	},
+	{
 		key: "progress.base_weeks", field: func(s *Settings) any { return &s.Progress.BaseWeeks }, value: 4, low: 1, high: 52,
 		what: "kept weeks of base, one after the other, before bursts are suggested", source: noSource,
 	},

@@ -7,46 +7,8 @@ import (
 	"slices"
 	"strings"
 
-	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/tables"
 )
-
-// bandSet is a session's time in the bands of one signal.
-type bandSet struct {
-	Signal    string
-	Rows      []bandRow
-	Since     *calendar.Date // the day that the set holds from; nil for the default
-	Estimated bool
-}
-
-// bandRow is one band's row with its bar.
-type bandRow struct {
-	Band    string
-	Range   string
-	Seconds float64
-	Share   float64
-	Bar     template.HTML
-}
-
-// bandSets groups a session's band time by signal, easiest band first.
-func bandSets(rows []tables.BandTime) []bandSet {
-	var sets []bandSet
-	for _, signal := range []string{heartRate, "power", "speed"} {
-		list := ofSignal(rows, signal)
-		if len(list) == 0 {
-			continue
-		}
-		set := bandSet{Signal: signal, Since: list[0].EffectiveFrom, Estimated: list[0].Estimated}
-		for i, b := range list {
-			set.Rows = append(set.Rows, bandRow{
-				Band: b.Band, Range: bandRange(b), Seconds: float64(b.Seconds), Share: b.Share,
-				Bar: stackedBar([]segment{{b.Share, bandInk(i, len(list))}}, 100, 0),
-			})
-		}
-		sets = append(sets, set)
-	}
-	return sets
-}
 
 func ofSignal(rows []tables.BandTime, signal string) []tables.BandTime {
 	var list []tables.BandTime

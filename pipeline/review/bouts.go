@@ -35,92 +35,138 @@ func quarterLevels(b tables.Bout) [4]float64 {
 	return levels
 }
 
+// quarterColumn is all quarters' means in the shown unit.
+func quarterColumn(bouts []tables.Bout, times float64) []float64 {
+	column := make([]float64, 0, 4*len(bouts))
+	for _, b := range bouts {
+		for _, level := range quarterLevels(b) {
+			column = append(column, level*times)
+		}
+	}
+	return column
+}
+
 func byNumber(bouts []tables.Bout) []tables.Bout {
 	return slices.SortedStableFunc(slices.Values(bouts), func(a, b tables.Bout) int { return cmp.Compare(a.Bout, b.Bout) })
 }
 
 // boutMarks draws a session's bouts behind and above its lines.
 type boutMarks struct {
+	on      *drawing
 	bouts   []tables.Bout
 	numbers bool // write the bouts' numbers and mark the recoveries
 }
 
-// minDoubt is the least width at which a boundary's uncertainty is drawn: a
-// second of an hour's session would be a hairline.
-const minDoubt = 1.2
+const (
+	// minDoubt is the least width at which a boundary's uncertainty is drawn: a
+	// second of an hour's session would be a hairline.
+	minDoubt = 1.2
+
+	// recoveryDepth is how far below the plot's upper edge recoveries are
+	// marked and numbers stand.
+	recoveryDepth = 7
+)
 
 // Plot shades each bout, lays the uncertainty of its boundaries over their
-// edges, and marks the recovery with a line that ends in ticks.
+// edges, and marks the recovery with a line that ends in ticks. What looks
+// alike is drawn together, so that it becomes one element.
 func (m boutMarks) Plot(c draw.Canvas, p *plot.Plot) {
-	x, _ := p.Transforms(&c)
-	bottom, top := c.Min.Y, c.Max.Y
+	x, _ := transforms(c, p)
 	for _, b := range m.bouts {
-		left, right := x(b.StartS), x(b.EndS)
-		if b.Confidence == confirmed {
-			fill(c, inkBout, left, bottom, right, top)
-		} else {
-			// A question is an outline, an answer is filled.
-			outline := stroke(inkDoubt, 0.8)
-			outline.Dashes = []vg.Length{vg.Points(3), vg.Points(2)}
-			c.StrokeLines(outline, []vg.Point{{X: left, Y: bottom}, {X: left, Y: top}, {X: right, Y: top}, {X: right, Y: bottom}})
+		left, right := max(x.of(b.StartS), c.Min.X), min(x.of(b.EndS), c.Max.X)
+		if b.Confidence == confirmed && left < right {
+			m.on.fillRectangle(&inkBout, left, c.Min.Y, right, c.Max.Y)
 		}
-		m.doubt(c, x(b.StartS-b.StartUncertainty), x(b.StartS+b.StartUncertainty))
-		m.doubt(c, x(b.EndS-b.EndUncertainty), x(b.EndS+b.EndUncertainty))
-		if m.numbers {
-			m.number(c, b, (left+right)/2)
-			m.recovery(c, right, x(b.EndS+tables.Value(b.Recovery)), b)
+	}
+	for _, b := range m.bouts {
+		if b.Confidence != confirmed {
+			m.outline(c, x.of(b.StartS), x.of(b.EndS))
 		}
+	}
+	doubts := m.doubts(c, x)
+	for _, d := range doubts {
+		m.on.fillRectangle(&inkRule, d.left, c.Min.Y, d.right, c.Max.Y)
+	}
+	for _, d := range doubts {
+		m.hatch(c, d)
+	}
+	if !m.numbers {
+		return
+	}
+	for _, b := range m.bouts {
+		m.number(c, b, x.of((b.StartS+b.EndS)/2))
+	}
+	for _, b := range m.bouts {
+		m.recovery(c, x.of(b.EndS), x.of(b.EndS+tables.Value(b.Recovery)), b)
 	}
 }
 
-func (m boutMarks) doubt(c draw.Canvas, left, right vg.Length) {
-	if lack := vg.Points(minDoubt) - (right - left); lack > 0 {
-		left, right = left-lack/2, right+lack/2
+// outline marks a bout that is a question; an answer is filled.
+func (m boutMarks) outline(c draw.Canvas, left, right vg.Length) {
+	bottom, top := c.Min.Y, c.Max.Y
+	m.on.strokeLine(dashed(&inkDoubt, 0.8, 3, 2), vg.Point{X: left, Y: bottom}, vg.Point{X: left, Y: top},
+		vg.Point{X: right, Y: top}, vg.Point{X: right, Y: bottom})
+}
+
+// doubt is where a boundary may lie.
+type doubt struct{ left, right vg.Length }
+
+// doubts are those of all boundaries, as far as they lie on the canvas.
+func (m boutMarks) doubts(c draw.Canvas, x linear) []doubt {
+	list := make([]doubt, 0, 2*len(m.bouts))
+	add := func(at, uncertainty float64) {
+		left, right := x.of(at-uncertainty), x.of(at+uncertainty)
+		if lack := minDoubt - (right - left); lack > 0 {
+			left, right = left-lack/2, right+lack/2
+		}
+		if left, right = max(left, c.Min.X), min(right, c.Max.X); left < right {
+			list = append(list, doubt{left, right})
+		}
 	}
-	left, right = max(left, c.Min.X), min(right, c.Max.X)
-	// Hatched, so that it is told from the bout without colour.
-	fill(c, inkRule, left, c.Min.Y, right, c.Max.Y)
-	for y := c.Min.Y; y < c.Max.Y; y += vg.Points(4) {
-		c.StrokeLine2(stroke(inkDoubt, 0.7), left, y, right, min(y+(right-left), y+vg.Points(4)))
+	for _, b := range m.bouts {
+		add(b.StartS, b.StartUncertainty)
+		add(b.EndS, b.EndUncertainty)
 	}
+	return list
+}
+
+// hatch tells a doubt from the bout without colour. It is a single upright line
+// as wide as the doubt, whose dashes are the hatching.
+func (m boutMarks) hatch(c draw.Canvas, d doubt) {
+	middle := (d.left + d.right) / 2
+	m.on.strokeLine(dashed(&inkDoubt, (d.right-d.left).Points(), 0.7, 3.3),
+		vg.Point{X: middle, Y: c.Min.Y}, vg.Point{X: middle, Y: c.Max.Y})
 }
 
 func (m boutMarks) number(c draw.Canvas, b tables.Bout, middle vg.Length) {
-	text := whole(float64(b.Bout))
+	number := whole(float64(b.Bout))
 	if b.Confidence != confirmed {
-		text += "?"
+		number += "?"
 	}
-	style := newPlot("", "", 0, 1).X.Tick.Label
-	style.XAlign, style.YAlign = draw.XCenter, draw.YTop
-	c.FillText(style, vg.Point{X: middle, Y: c.Max.Y - vg.Points(2)}, text)
+	// The library's axes raise what they centre by the descent, and so do we.
+	at := vg.Point{X: middle, Y: c.Max.Y - recoveryDepth + descent*plotFontSize}
+	c.FillText(m.on.lettering(&inkText, draw.XCenter, draw.YCenter), at, number)
 }
 
 func (m boutMarks) recovery(c draw.Canvas, left, right vg.Length, b tables.Bout) {
 	if b.Recovery == nil || right <= left {
 		return
 	}
-	y, tick := c.Max.Y-vg.Points(7), vg.Points(2.5)
-	style := stroke(inkDoubt, 1)
+	left, right = left+1, right-1
+	y, tick := c.Max.Y-recoveryDepth, vg.Points(2.5)
+	style := stroke(&inkDoubt, 1)
 	if b.RecoveryKind == "passive" {
-		style.Dashes = []vg.Length{vg.Points(1.5), vg.Points(1.5)}
+		style = dashed(&inkDoubt, 1, 1.5, 1.5)
 	}
-	c.StrokeLine2(style, left+vg.Points(1), y, right-vg.Points(1), y)
-	for _, end := range []vg.Length{left + vg.Points(1), right - vg.Points(1)} {
-		c.StrokeLine2(stroke(inkDoubt, 1), end, y-tick, end, y+tick)
+	m.on.strokeLine(style, vg.Point{X: left, Y: y}, vg.Point{X: right, Y: y})
+	for _, end := range [...]vg.Length{left, right} {
+		m.on.strokeLine(stroke(&inkDoubt, 1), vg.Point{X: end, Y: y - tick}, vg.Point{X: end, Y: y + tick})
 	}
-}
-
-// fill paints a rectangle, cut off at the canvas.
-func fill(c draw.Canvas, k ink, left, bottom, right, top vg.Length) {
-	left, right = max(left, c.Min.X), min(right, c.Max.X)
-	if right <= left {
-		return
-	}
-	c.FillPolygon(k.color(), []vg.Point{{X: left, Y: bottom}, {X: right, Y: bottom}, {X: right, Y: top}, {X: left, Y: top}})
 }
 
 // quarterSteps draws the mean of each quarter of each bout as a step.
 type quarterSteps struct {
+	on    *drawing
 	bouts []tables.Bout
 	times float64 // from the signal's own unit to the plot's
 	width float64 // of the line, in points
@@ -128,17 +174,21 @@ type quarterSteps struct {
 
 // Plot draws the steps; quarters without a mean are left out.
 func (q quarterSteps) Plot(c draw.Canvas, p *plot.Plot) {
-	x, y := p.Transforms(&c)
+	x, y := transforms(c, p)
+	q.on.startStroke(stroke(&inkQuarter, q.width))
 	for _, b := range q.bouts {
 		levels := quarterLevels(b)
 		for first, run := range runs(levels[:]) {
-			points := make([]vg.Point, 0, 2*len(run))
 			for i, level := range run {
 				left := b.StartS + b.DurationS*float64(first+i)/4
-				at := y(level * q.times)
-				points = append(points, vg.Point{X: x(left), Y: at}, vg.Point{X: x(left + b.DurationS/4), Y: at})
+				start := vg.Point{X: x.of(left), Y: y.of(level * q.times)}
+				if i == 0 {
+					q.on.moveTo(start)
+				} else {
+					q.on.lineTo(start)
+				}
+				q.on.lineTo(vg.Point{X: x.of(left + b.DurationS/4), Y: start.Y})
 			}
-			c.StrokeLines(stroke(inkQuarter, q.width), c.ClipLinesXY(points)...)
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"slices"
+	"strings"
 
 	"boutwise/pipeline/tables"
 )
@@ -50,6 +51,8 @@ func viewCapacities(rows []tables.Capacity) []capacityView {
 				v.Name, v.Unit, v.Digits, v.place = named.name, named.unit, named.digits, i
 			}
 		}
+		// The first columns say both already.
+		v.Evidence = strings.TrimPrefix(strings.TrimPrefix(v.Evidence, v.Name+": "), "no estimate: ")
 		list = append(list, v)
 	}
 	slices.SortFunc(list, func(a, b capacityView) int {

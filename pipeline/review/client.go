@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"html/template"
+	"slices"
 
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/tables"
@@ -16,6 +17,7 @@ type clientView struct {
 	Progress   *tables.Progress
 	Prescribed []string
 	Findings   []findingLine
+	Answers    []answerWeek
 	Weeks      weeksView
 	Output     *trendView
 	OutputKeys []template.HTML // the marks of Output's series
@@ -33,11 +35,12 @@ const sessionsShown = 40
 // sessionLine is a session's line with its link.
 type sessionLine struct {
 	SessionLine
-	Link   template.URL
-	Client string
-	Drift  *float64
-	Rated  *float64
-	HRPct  float64 // of recorded time with a heart rate
+	Link  template.URL
+	Drift *float64
+	Rated *float64
+	HRPct float64 // of recorded time with a heart rate
+
+	Severity string // of the gravest urgent or pressing finding about it; "" for none
 }
 
 // Client renders a client's page.
@@ -47,8 +50,9 @@ func Client(data ClientData) (Page, error) {
 		frame:    frame{Up: up, Title: nameOf(data.Client)},
 		Client:   data.Client,
 		Progress: latestProgress(data.Progress),
+		Answers:  viewAnswers(data.Answers, data.Sessions, up),
 		Weeks:    viewWeeks(data),
-		Troubled: troubled(data.Files),
+		Troubled: Troubled(data.Files),
 	}
 	if weeks := byMonday(data.Weeks); len(weeks) > 0 {
 		for _, p := range prescribedOn(data, weeks[len(weeks)-1].Monday) {
@@ -57,9 +61,7 @@ func Client(data ClientData) (Page, error) {
 	}
 	view.Findings = findingLines(data.Findings, up)
 	view.Capacities = viewCapacities(data.Capacities)
-	all := sessionLines(data, up)
-	split := min(len(all), sessionsShown)
-	view.Sessions, view.Older = all[:split], all[split:]
+	view.Sessions, view.Older = cut(sessionLines(data, up), sessionsShown)
 	if err := view.drawTrends(data); err != nil {
 		return Page{}, fmt.Errorf("client %s: %w", data.Client.ID, err)
 	}
@@ -88,12 +90,19 @@ func nameOf(c practice.Client) string { return cmp.Or(c.Name, c.ID) }
 
 func sessionLines(data ClientData, up string) []sessionLine {
 	sorted := newestFirst(data.Sessions)
+	severity := map[string]string{}
+	for _, f := range slices.Backward(bySeverity(data.Findings)) { // the gravest last: it stays
+		if f.Severity != note {
+			severity[f.SessionID] = f.Severity
+		}
+	}
 	var list []sessionLine
 	for i, l := range lines(data.Sessions, data.Bouts) {
 		s := sorted[i]
 		list = append(list, sessionLine{
 			SessionLine: l, Link: sessionLink(up, s.ClientID, s.SessionID),
 			Drift: s.HRDrift, Rated: s.RatedExertion, HRPct: s.HRCoverage,
+			Severity: severity[s.SessionID],
 		})
 	}
 	return list

@@ -20,6 +20,7 @@ type ClientData struct {
 	Bouts      []tables.Bout
 	BandTimes  []tables.BandTime
 	Weeks      []tables.Week
+	Answers    []tables.Answer   // the newest weeks' are shown
 	Progress   []tables.Progress // the newest is shown
 	Capacities []tables.Capacity // the newest of each quantity is shown
 	Findings   []tables.Finding
@@ -30,18 +31,13 @@ type ClientData struct {
 	Prescribed func(day calendar.Date) []practice.Prescription
 }
 
-// SessionData is all that a session's page rests on.
+// SessionData is all that a session's page rests on. Nothing in it depends on
+// facts about the client; what does comes from [Facts].
 type SessionData struct {
-	Client    practice.Client
-	Session   tables.Session
-	Bouts     []tables.Bout
-	BandTimes []tables.BandTime
-	Findings  []tables.Finding
-	Files     []tables.File // the exports that the session is made of, duplicates too
-
-	// Prescribed is what was prescribed on the Monday of the session's week,
-	// the day that the weeks are counted by.
-	Prescribed []practice.Prescription
+	Client  practice.Client // id and name are shown
+	Session tables.Session
+	Bouts   []tables.Bout
+	Files   []tables.File // the exports that the session is made of, duplicates too
 
 	Trace metrics.Trace
 
@@ -49,6 +45,18 @@ type SessionData struct {
 	// the trace, in the unit of Session.OutputSignal: W, mL/kg/min or m/s. Nil
 	// where there is none or where it is the heart rate.
 	Output []float64
+}
+
+// SessionFacts is what in a session's page rests on facts about the client.
+type SessionFacts struct {
+	Session   tables.Session
+	Bouts     []tables.Bout
+	BandTimes []tables.BandTime
+	Findings  []tables.Finding
+
+	// Prescribed is what was prescribed on the Monday of the session's week,
+	// the day that the weeks are counted by.
+	Prescribed []practice.Prescription
 }
 
 // IndexData is all that the morning page rests on.
@@ -61,6 +69,9 @@ type IndexData struct {
 
 	// Unplaced are exports that lie outside any client's folder.
 	Unplaced []tables.File
+
+	// Exports counts all exports by status.
+	Exports map[string]int
 }
 
 // Summary is what the morning page needs to know of one client. It holds plain
@@ -72,6 +83,7 @@ type Summary struct {
 	Suggestion string
 	Reason     string
 	Caution    string           // what to mind before following the suggestion; "" for none
+	Sessions   int              // all of them
 	Latest     *SessionLine     // nil without sessions
 	Weeks      []tables.Week    // the newest few, oldest first
 	Findings   []tables.Finding // urgent and soon, the newest of each first
@@ -142,7 +154,7 @@ func lines(sessions []tables.Session, bouts []tables.Bout) []SessionLine {
 
 // Summarise keeps of a client what the morning page needs.
 func Summarise(data ClientData) Summary {
-	sum := Summary{ClientID: data.Client.ID, Name: data.Client.Name}
+	sum := Summary{ClientID: data.Client.ID, Name: data.Client.Name, Sessions: len(data.Sessions)}
 	if p := latestProgress(data.Progress); p != nil {
 		sum.Stage, sum.Suggestion, sum.Reason, sum.Caution = p.Stage, p.Suggestion, p.Reason, p.Caution
 	}
@@ -163,7 +175,7 @@ func Summarise(data ClientData) Summary {
 			sum.Findings = append(sum.Findings, f)
 		}
 	}
-	sum.Troubled = troubled(data.Files)
+	sum.Troubled = Troubled(data.Files)
 	return sum
 }
 
@@ -178,8 +190,8 @@ const (
 	heartRate = "heart_rate"
 )
 
-// troubled are the exports that the coach may have to ask for again.
-func troubled(files []tables.File) []tables.File {
+// Troubled are the exports that the coach may have to ask for again.
+func Troubled(files []tables.File) []tables.File {
 	var list []tables.File
 	for _, f := range files {
 		if f.Status != "read" && f.Status != "duplicate" {

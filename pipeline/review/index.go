@@ -20,27 +20,38 @@ type frame struct {
 // indexView is what the template of the morning page shows.
 type indexView struct {
 	frame
-	AsOf      calendar.Date
+	Glance    []glance
+	Attention []attentionView // shown open
+	AlsoSoon  []attentionView // the rest, folded
+	Arrived   arrivedView
 	LastWeek  string
-	Attention []attentionView
-	Arrived   []sessionLine
 	Kept      []keptGroup
-	Steps     []stepGroup
+	Steps     stepsView
 	Troubled  []tables.File
+	Unlisted  int // troubled exports that are not in Troubled
 	Clients   []clientRow
+}
+
+// glance is one figure of the head of the page, and where it is explained.
+type glance struct {
+	Figure string
+	Words  string
+	Link   template.URL
 }
 
 // attentionView is a client who needs the coach, and why.
 type attentionView struct {
-	Name     string
-	Link     template.URL
+	clientRow
 	Findings []findingLine
 }
 
 // keptGroup is the clients who did equally well what last week asked of them.
 type keptGroup struct {
 	What    string
-	Clients []keptClient
+	Count   int
+	Clients []keptClient // the first of them
+	More    int          // who are not in Clients
+	Show    string       // what the table of all clients shows them by
 }
 
 type keptClient struct {
@@ -49,20 +60,12 @@ type keptClient struct {
 	Kept string
 }
 
-// stepGroup is the clients with a suggestion under one caution: the caution is
-// read once, before the names.
-type stepGroup struct {
-	Caution string
-	Clients []clientRow
-}
-
 // clientRow is a client's line in the table, with the values it sorts by.
 type clientRow struct {
 	Summary
 	Name       string
 	Link       template.URL
 	Severity   string // the gravest current finding's: urgent, soon or ""
-	Rank       int    // 0 urgent, 1 soon, 2 neither
 	Since      int    // days since the latest session; never without one
 	LatestLink template.URL
 	ThisWeek   weekCount
@@ -85,38 +88,97 @@ const currentDays = 14
 // never is more days than anybody has been away.
 const never = 99999
 
+// How much stands open on the page. A practice of a few dozen clients is seen
+// whole; in one of a thousand the lists would bury what matters, so that the
+// rest is folded or left to the table of all clients.
+const (
+	attentionShown = 25
+	keptShown      = 25
+	troubledShown  = 25
+)
+
+// What the table of all clients can be asked to show; the page's script knows
+// the same words.
+const (
+	showAttention = "attention"
+	showShort     = "short"
+	showSteps     = "steps"
+)
+
 // Index renders the morning page.
 func Index(data IndexData) (Page, error) {
 	lastMonday := data.AsOf.Monday() - 7
 	view := indexView{
-		frame: frame{Title: "Review of " + day(data.AsOf)},
-		AsOf:  data.AsOf, LastWeek: lastMonday.ISOWeek(),
+		frame:    frame{Title: "Review of " + day(data.AsOf)},
+		LastWeek: fmt.Sprintf("%s, %s to %s", lastMonday.ISOWeek(), shortDay(lastMonday.Time()), shortDay((lastMonday + 6).Time())),
 	}
-	names := map[string]string{}
+	var notRead []tables.File
 	for _, c := range data.Clients {
-		name := cmp.Or(c.Name, c.ClientID)
-		names[c.ClientID] = name
-		view.Clients = append(view.Clients, rowOf(c, name, data.AsOf))
-		view.Troubled = append(view.Troubled, c.Troubled...)
+		view.Clients = append(view.Clients, rowOf(c, data.AsOf))
+		notRead = append(notRead, c.Troubled...)
 	}
 	sortRows(view.Clients)
 	for _, row := range view.Clients {
-		if found := currentFindings(row.Summary, data.AsOf); len(found) > 0 {
-			view.Attention = append(view.Attention, attentionView{row.Name, row.Link, findingLines(found, "")})
+		if row.Severity != "" {
+			found := findingLines(currentFindings(row.Summary, data.AsOf), "")
+			view.Attention = append(view.Attention, attentionView{row, found})
 		}
 	}
-	view.Kept = keptGroups(view.Clients, lastMonday)
-	view.Steps = stepGroups(view.Clients)
-	view.Arrived = arrivedLines(data.Arrived, names)
-	view.Troubled = troubled(append(view.Troubled, data.Unplaced...))
+	view.Arrived = viewArrived(data, view.Clients)
+	view.Kept = keptGroups(view.Clients)
+	view.Steps = viewSteps(view.Clients)
+	view.Troubled = Troubled(append(notRead, data.Unplaced...))
+	view.Glance = view.atAGlance()
+
+	view.Attention, view.AlsoSoon = cut(view.Attention, attentionShown)
+	var unlisted []tables.File
+	view.Troubled, unlisted = cut(view.Troubled, troubledShown)
+	view.Unlisted = len(unlisted)
 	return render("index", "index.html", view)
+}
+
+// cut parts a list after its first n.
+func cut[T any](list []T, n int) (first, rest []T) {
+	n = min(n, len(list))
+	return list[:n], list[n:]
+}
+
+// atAGlance says in figures what the sections say in full.
+func (v *indexView) atAGlance() []glance {
+	urgents, did, asked := 0, 0, 0
+	for _, c := range v.Clients {
+		if c.Severity == urgent {
+			urgents++
+		}
+		if c.LastWeek.Share >= 0 {
+			asked++
+		}
+		if c.LastWeek.Share >= 1 {
+			did++
+		}
+	}
+	attention := "need attention"
+	if len(v.Attention) == 1 {
+		attention = "needs attention"
+	}
+	if urgents > 0 {
+		attention += fmt.Sprintf(", %d at once", urgents)
+	}
+	return []glance{
+		{fmt.Sprint(len(v.Attention)), attention, "#attention"},
+		{fmt.Sprint(v.Arrived.Sessions), noun(v.Arrived.Sessions, "session") + " came in, in seven days", "#arrived"},
+		{outOf(did, asked), "did all that last week asked", "#kept"},
+		{fmt.Sprint(v.Steps.Count), noun(v.Steps.Count, "step") + " to consider", "#steps"},
+		{fmt.Sprint(len(v.Troubled)), noun(len(v.Troubled), "export") + " not read whole", "#troubled"},
+		{fmt.Sprint(len(v.Clients)), noun(len(v.Clients), "client"), "#clients"},
+	}
 }
 
 // sortRows puts those first who need attention first, then those who have been
 // away longest.
 func sortRows(rows []clientRow) {
 	slices.SortStableFunc(rows, func(a, b clientRow) int {
-		return cmp.Or(cmp.Compare(a.Rank, b.Rank), cmp.Compare(newestFinding(b), newestFinding(a)),
+		return cmp.Or(cmp.Compare(a.Rank(), b.Rank()), cmp.Compare(newestFinding(b), newestFinding(a)),
 			cmp.Compare(b.Since, a.Since), strings.Compare(a.Name, b.Name), strings.Compare(a.ClientID, b.ClientID))
 	})
 }
@@ -143,14 +205,13 @@ func currentFindings(c Summary, asOf calendar.Date) []tables.Finding {
 	return bySeverity(found)
 }
 
-func rowOf(c Summary, name string, asOf calendar.Date) clientRow {
-	row := clientRow{Summary: c, Name: name, Link: clientLink("", c.ClientID), Rank: 2, Since: never, EvenPct: -1, EvenText: absent}
+func rowOf(c Summary, asOf calendar.Date) clientRow {
+	row := clientRow{
+		Summary: c, Name: cmp.Or(c.Name, c.ClientID), Link: clientLink("", c.ClientID),
+		Since: never, EvenPct: -1, EvenText: absent,
+	}
 	if found := currentFindings(c, asOf); len(found) > 0 {
 		row.Severity = found[0].Severity
-		row.Rank = 1
-		if row.Severity == urgent {
-			row.Rank = 0
-		}
 	}
 	if c.Latest != nil {
 		row.Since = int(asOf - c.Latest.Day)
@@ -183,10 +244,12 @@ func countOf(weeks []tables.Week, monday calendar.Date) weekCount {
 	return weekCount{Text: absent, Share: -1}
 }
 
-// keptGroups parts the clients by what they did of last week's prescription.
-func keptGroups(rows []clientRow, monday calendar.Date) []keptGroup {
+// keptGroups parts the clients by what they did of last week's prescription,
+// the least first: they are the ones to ask.
+func keptGroups(rows []clientRow) []keptGroup {
 	groups := []keptGroup{
-		{What: "All that was asked"}, {What: "Part of it"}, {What: "None of it"}, {What: "Nothing prescribed"},
+		{What: "None of it", Show: showShort}, {What: "Part of it", Show: showShort},
+		{What: "All of it"}, {What: "Nothing prescribed"},
 	}
 	for _, r := range rows {
 		client := keptClient{r.Name, r.Link, r.LastWeek.Text}
@@ -195,51 +258,44 @@ func keptGroups(rows []clientRow, monday calendar.Date) []keptGroup {
 		case share < 0:
 			to, client.Kept = 3, ""
 		case share == 0:
-			to = 2
-		case share >= 1:
 			to = 0
+		case share >= 1:
+			to = 2
 		}
 		groups[to].Clients = append(groups[to].Clients, client)
 	}
-	for _, g := range groups {
+	for i := range groups {
+		g := &groups[i]
 		slices.SortStableFunc(g.Clients, func(a, b keptClient) int { return strings.Compare(a.Name, b.Name) })
+		g.Count = len(g.Clients)
+		g.Clients, _ = cut(g.Clients, keptShown)
+		g.More = g.Count - len(g.Clients)
 	}
-	return slices.DeleteFunc(groups, func(g keptGroup) bool { return len(g.Clients) == 0 })
+	return slices.DeleteFunc(groups, func(g keptGroup) bool { return g.Count == 0 })
 }
 
-// stepGroups gathers the suggestions that carry a caution, those under the
-// commonest caution first.
-func stepGroups(rows []clientRow) []stepGroup {
-	var groups []stepGroup
-	for _, r := range rows {
-		if r.Caution == "" {
-			continue
-		}
-		at := slices.IndexFunc(groups, func(g stepGroup) bool { return g.Caution == r.Caution })
-		if at < 0 {
-			at = len(groups)
-			groups = append(groups, stepGroup{Caution: r.Caution})
-		}
-		groups[at].Clients = append(groups[at].Clients, r)
+// Rank is what the column of attention sorts by: the gravest first, and
+// nothing for those who need none.
+func (r clientRow) Rank() int {
+	if i := slices.Index([]string{urgent, soon}, r.Severity); i >= 0 {
+		return i
 	}
-	slices.SortStableFunc(groups, func(a, b stepGroup) int {
-		return cmp.Or(cmp.Compare(len(b.Clients), len(a.Clients)), strings.Compare(a.Caution, b.Caution))
-	})
-	return groups
+	return 2
 }
 
-func arrivedLines(arrived []SessionLine, names map[string]string) []sessionLine {
-	var list []sessionLine
-	for _, l := range arrived {
-		list = append(list, sessionLine{
-			SessionLine: l, Client: cmp.Or(names[l.ClientID], l.ClientID),
-			Link: sessionLink("", l.ClientID, l.SessionID),
-		})
+// Shown lists what the table of all clients shows the row by.
+func (r clientRow) Shown() string {
+	var list []string
+	if r.Severity != "" {
+		list = append(list, showAttention)
 	}
-	slices.SortStableFunc(list, func(a, b sessionLine) int {
-		return cmp.Or(cmp.Compare(b.Day, a.Day), strings.Compare(a.Client, b.Client), strings.Compare(b.SessionID, a.SessionID))
-	})
-	return list
+	if r.LastWeek.Share >= 0 && r.LastWeek.Share < 1 {
+		list = append(list, showShort)
+	}
+	if r.Step() {
+		list = append(list, showSteps)
+	}
+	return strings.Join(list, " ")
 }
 
 // Ago says in words how long ago a client's latest session was.
@@ -254,3 +310,6 @@ func (r clientRow) Ago() string {
 	}
 	return fmt.Sprintf("%d days ago", r.Since)
 }
+
+// Step tells whether the suggestion is to change something.
+func (r clientRow) Step() bool { return r.Suggestion != "" && r.Suggestion != hold }

@@ -38,13 +38,21 @@ func render(name, path string, view any) (Page, error) {
 	return Page{Path: path, HTML: buf.Bytes()}, nil
 }
 
-// Style is the stylesheet that every page links to.
-func Style() Page {
-	rules, err := sources.ReadFile("templates/style.css")
-	if err != nil {
-		panic("review: embedded stylesheet: " + err.Error())
+// Shared are the files that all pages use: the stylesheet and the script that
+// puts a client's facts into the pages of the sessions.
+func Shared() []Page {
+	return []Page{
+		{Path: "style.css", HTML: append([]byte(customProperties()), source("style.css")...)},
+		{Path: "session.js", HTML: source("session.js")},
 	}
-	return Page{Path: "style.css", HTML: append([]byte(customProperties()), rules...)}
+}
+
+func source(name string) []byte {
+	text, err := sources.ReadFile("templates/" + name)
+	if err != nil {
+		panic("review: embedded file: " + err.Error())
+	}
+	return text
 }
 
 // ClientPath is where a client's page lies.
@@ -53,6 +61,11 @@ func ClientPath(client string) string { return "clients/" + client + ".html" }
 // SessionPath is where a session's page lies.
 func SessionPath(client, session string) string {
 	return "sessions/" + client + "/" + session + ".html"
+}
+
+// FactsPath is where the facts of a client's sessions of one year lie.
+func FactsPath(client string, year int) string {
+	return fmt.Sprintf("sessions/%s/facts-%d.js", client, year)
 }
 
 // A client's id may hold what a link gives another meaning to (#, %, ?), so

@@ -2,6 +2,8 @@ package review
 
 import (
 	"fmt"
+	"image/color"
+	"strconv"
 	"strings"
 )
 
@@ -53,6 +55,16 @@ func inks() []ink {
 
 // variable is the ink as a value in a stylesheet or in a drawing.
 func (k ink) variable() string { return "var(--" + k.name + ")" }
+
+// RGBA makes a pointer to an ink a colour, which is how the plotting library
+// hands it on to a drawing: that of light ground.
+func (k *ink) RGBA() (r, g, b, a uint32) {
+	rgb, err := strconv.ParseUint(k.light[1:], 16, 32)
+	if err != nil {
+		panic("review: ink " + k.name + ": " + err.Error())
+	}
+	return color.NRGBA{R: uint8(rgb >> 16), G: uint8(rgb >> 8), B: uint8(rgb), A: 0xff}.RGBA()
+}
 
 // bandInk is the ramp's colour for band i of n: a set of fewer bands than the
 // ramp has steps spans it whole, one of more shares steps.

@@ -92,8 +92,7 @@ func fixture() (ClientData, SessionData) {
 		Prescribed: func(calendar.Date) []practice.Prescription { return prescribed },
 	}
 	session := SessionData{
-		Client: client, Session: s, Bouts: bouts, BandTimes: bands, Findings: findings[1:2], Files: files[:1],
-		Prescribed: prescribed,
+		Client: client, Session: s, Bouts: bouts, Files: files[:1],
 	}
 	session.Trace, session.Output = fixtureTrace(bouts)
 	return data, session
@@ -141,7 +140,13 @@ func site(t *testing.T) map[string]string {
 		}
 		pages[p.Path] = string(p.HTML)
 	}
-	add(Style(), nil)
+	for _, p := range Shared() {
+		add(p, nil)
+	}
+	add(Facts(data.Client, 2026, []SessionFacts{
+		{Session: session.Session, Bouts: data.Bouts, BandTimes: data.BandTimes, Findings: data.Findings[1:2], Prescribed: data.Prescribed(asOf)},
+		{Session: base.Session},
+	}))
 	add(Client(data))
 	add(Session(session))
 	add(Session(base))
@@ -202,6 +207,9 @@ func TestOrderOfRowsDoesNotMatter(t *testing.T) {
 func TestEmptyInputs(t *testing.T) {
 	if _, err := Client(ClientData{Client: practice.Client{ID: "c1"}}); err != nil {
 		t.Error("client without rows:", err)
+	}
+	if _, err := Facts(practice.Client{ID: "c1"}, 2026, nil); err != nil {
+		t.Error("facts of no session:", err)
 	}
 	if _, err := Session(SessionData{Session: tables.Session{ClientID: "c1", SessionID: "s"}}); err != nil {
 		t.Error("session without bouts and trace:", err)

@@ -41,6 +41,7 @@ func thin(column []float64) thinned {
 
 // line draws a column over time; where values are missing it breaks.
 type line struct {
+	on    *drawing
 	from  float64 // x of the first value's first second
 	data  thinned
 	style draw.LineStyle
@@ -48,19 +49,19 @@ type line struct {
 
 // Plot draws the line; it makes a plotter of it.
 func (l line) Plot(c draw.Canvas, p *plot.Plot) {
-	x, y := p.Transforms(&c)
+	x, y := transforms(c, p)
 	every := float64(l.data.every)
+	l.on.startStroke(l.style)
 	for first, run := range runs(l.data.values) {
 		middle := l.from + (float64(first)+0.5)*every
-		points := make([]vg.Point, 0, len(run)+1)
-		for i, v := range run {
-			points = append(points, vg.Point{X: x(middle + float64(i)*every), Y: y(v)})
+		l.on.moveTo(vg.Point{X: x.of(middle), Y: y.of(run[0])})
+		for i, v := range run[1:] {
+			l.on.lineTo(vg.Point{X: x.of(middle + float64(i+1)*every), Y: y.of(v)})
 		}
 		if len(run) == 1 {
 			// A lone value would be a point without extent.
-			points = append(points, vg.Point{X: x(middle + every/2), Y: y(run[0])})
+			l.on.lineTo(vg.Point{X: x.of(middle + every/2), Y: y.of(run[0])})
 		}
-		c.StrokeLines(l.style, c.ClipLinesXY(points)...)
 	}
 }
 

@@ -6,8 +6,6 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
-	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
 )
 
 var nan = math.NaN()
@@ -51,40 +49,18 @@ func TestRuns(t *testing.T) {
 	}
 }
 
-// A gap breaks the line: two paths for two runs, and no coordinate that is
-// not a number.
+// A gap breaks the line: two parts for two runs.
 func TestLineBreaksAtGaps(t *testing.T) {
-	p := newPlot("", "", 0, 10)
-	p.X.Min, p.X.Max = 0, 6
-	p.Add(line{data: thinned{every: 1, values: []float64{1, 2, nan, 4, 5, nan}}, style: stroke(inkOutput, 1)})
-	svg, err := drawSVG(200*vg.Points(1), 100*vg.Points(1), p.Draw)
+	svg, err := drawSVG(200, 100, func(d *drawing) {
+		p := newPlot(d, axis{high: 6}, axis{high: 10})
+		p.Add(line{on: d, data: thinned{every: 1, values: []float64{1, 2, nan, 4, 5, nan}}, style: stroke(&inkOutput, 1)})
+		p.Draw(d.canvas())
+	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := strings.Count(string(svg), "stroke:var(--output)"); got != 2 {
-		t.Errorf("got %d paths for two runs", got)
-	}
-	if strings.Contains(string(svg), "NaN") {
-		t.Error("the drawing holds a coordinate that is not a number")
-	}
-}
-
-// Every ink reaches the drawing as its custom property, not as the number that
-// stood for it, and no font is named.
-func TestInksReachTheDrawing(t *testing.T) {
-	for _, k := range inks() {
-		svg, err := drawSVG(10, 10, func(c draw.Canvas) { c.StrokeLine2(stroke(k, 1), 0, 0, 5, 5) })
-		if err != nil {
-			t.Fatal(err)
-		}
-		if !strings.Contains(string(svg), "stroke:"+k.variable()) || strings.Contains(string(svg), "#") {
-			t.Errorf("ink %s: %s", k.name, svg)
-		}
-	}
-	for name, text := range site(t) {
-		if strings.Contains(text, "#7E57") || strings.Contains(text, "Liberation Serif'") || strings.Contains(text, "NaN") {
-			t.Errorf("%s holds a standing-in colour, a font's name or NaN", name)
-		}
+	if got := partsOf(t, svg, "stroke:var(--output)"); got != 2 {
+		t.Errorf("got %d parts for two runs", got)
 	}
 }
 
@@ -96,13 +72,12 @@ func TestTraceShowsBouts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	svg := string(view.SVG)
 	for what, count := range map[string]struct{ got, want int }{
 		// Two panels, two confirmed bouts; the possible one is not filled.
-		"filled bouts":  {strings.Count(svg, "fill:var(--bout)"), 4},
-		"boundaries":    {strings.Count(svg, "fill:var(--rule)"), 12},
-		"quarter steps": {strings.Count(svg, "stroke:var(--quarter)"), 3},
-		"questions":     {strings.Count(svg, ">3?<"), 1},
+		"filled bouts":  {partsOf(t, view.SVG, "fill:var(--bout)"), 4},
+		"boundaries":    {partsOf(t, view.SVG, "fill:var(--rule)"), 12},
+		"quarter steps": {partsOf(t, view.SVG, "stroke:var(--quarter)"), 3},
+		"questions":     {strings.Count(string(view.SVG), ">3?<"), 1},
 	} {
 		if count.got != count.want {
 			t.Errorf("%s: got %d, want %d", what, count.got, count.want)
@@ -112,7 +87,7 @@ func TestTraceShowsBouts(t *testing.T) {
 		t.Error("the pause is not told")
 	}
 	data.Session.OutputSignal, data.Output = heartRate, nil
-	if list := panels(data); len(list) != 1 || list[0].ink != inkHeart {
+	if list := panels(data); len(list) != 1 || list[0].ink != &inkHeart {
 		t.Errorf("a session by heart rate has panels %v, want the heart rate alone", list)
 	}
 }

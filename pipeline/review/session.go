@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"path"
 	"slices"
 
 	"boutwise/pipeline/practice"
@@ -18,20 +19,12 @@ type sessionView struct {
 	Session    tables.Session
 	ClientLink template.URL
 	InShort    string
-	Asked      []askedLine
-	Others     []string // what else was prescribed that week
 	Trace      *traceView
 	Drawn      []boutView
 	Bouts      []boutRow
 	Unit       string
-	Bands      []bandSet
-	Findings   []findingLine
 	Files      []tables.File
-}
-
-// askedLine sets what was asked beside what was done.
-type askedLine struct {
-	What, Asked, Done string
+	Facts      string // the file with what rests on the client's facts
 }
 
 // boutRow is a bout's line in the table.
@@ -57,7 +50,8 @@ func (r boutRow) Lap() string {
 // recorded. Recorded time counts both ends, duration the steps between.
 func (v sessionView) Paused() float64 { return max(0, v.Session.DurationS+1-v.Session.RecordedS) }
 
-// Session renders a session's page.
+// Session renders a session's page. What rests on facts about the client is
+// filled in by a script when the page is opened, from the file of [Facts].
 func Session(data SessionData) (Page, error) {
 	const up = "../../"
 	s := data.Session
@@ -69,12 +63,8 @@ func Session(data SessionData) (Page, error) {
 		Session:    s,
 		ClientLink: clientLink(up, s.ClientID),
 		InShort:    inShort(s, bouts),
-		Bands:      bandSets(data.BandTimes),
-		Findings:   findingLines(data.Findings, up),
 		Files:      byPath(data.Files),
-	}
-	for i := range view.Findings {
-		view.Findings[i].Link = "" // this very page
+		Facts:      path.Base(FactsPath(s.ClientID, s.StartedUTC.Year())),
 	}
 	unit, times, digits := outputUnit(s.OutputSignal)
 	view.Unit = unit
@@ -84,7 +74,6 @@ func Session(data SessionData) (Page, error) {
 			Quarters: [4]*float64{b.Quarter1, b.Quarter2, b.Quarter3, b.Quarter4},
 		})
 	}
-	view.Asked, view.Others = askedAndDone(data.Prescribed, s, bouts)
 	var err error
 	if view.Trace, err = drawTrace(data, bouts); err == nil {
 		view.Drawn, err = drawBouts(data, bouts)
@@ -174,28 +163,4 @@ func clockRange(low, high float64) string {
 		return clock(low)
 	}
 	return clock(low) + " to " + clock(high)
-}
-
-// askedAndDone sets the prescription of the session's kind beside what was
-// done, and lists the week's other prescriptions. Without one of its kind all
-// are others.
-func askedAndDone(prescribed []practice.Prescription, s tables.Session, bouts []tables.Bout) (table []askedLine, others []string) {
-	for _, p := range prescribed {
-		if string(p.Session) != s.Kind || table != nil {
-			others = append(others, asked(p))
-			continue
-		}
-		sure := sureBouts(bouts)
-		table = []askedLine{{"minutes", num(0, p.Minutes), num(0, s.RecordedS/60)}}
-		if p.Rounds > 0 {
-			table = append(table, askedLine{"rounds", num(0, float64(p.Rounds)), num(0, float64(len(sure)))})
-		}
-		if !math.IsNaN(p.WorkS) && len(sure) > 0 {
-			table = append(table, askedLine{"length of a bout", clock(p.WorkS), durations(sure)})
-		}
-		if !math.IsNaN(p.RecoveryS) && len(sure) > 0 {
-			table = append(table, askedLine{"recovery between bouts", clock(p.RecoveryS), recoveries(sure)})
-		}
-	}
-	return table, others
 }

@@ -37,7 +37,7 @@ type traceView struct {
 type panel struct {
 	label  string
 	values []float64 // one a second, in the shown unit
-	ink    ink
+	ink    *ink
 	steps  bool    // draw the bouts' quarters
 	times  float64 // from the signal's own unit to the shown one
 }
@@ -51,11 +51,11 @@ func panels(data SessionData) []panel {
 		unit, times, _ := outputUnit(signal)
 		list = append(list, panel{
 			label: plain(signal) + ", " + unit, values: scaled(data.Output, times),
-			ink: inkOutput, steps: true, times: times,
+			ink: &inkOutput, steps: true, times: times,
 		})
 	}
 	if _, _, ok := span(data.Trace.HeartRate); ok {
-		list = append(list, panel{label: "heart rate, bpm", values: data.Trace.HeartRate, ink: inkHeart, times: 1})
+		list = append(list, panel{label: "heart rate, bpm", values: data.Trace.HeartRate, ink: &inkHeart, times: 1})
 	}
 	return list
 }
@@ -76,18 +76,21 @@ func drawTrace(data SessionData, bouts []tables.Bout) (*traceView, error) {
 		return nil, nil
 	}
 	view := &traceView{Label: traceLabel(list, bouts, data.Trace.N), Steps: list[0].steps && len(bouts) > 0}
-	grid := make([][]*plot.Plot, len(list))
+	reduced := make([]thinned, len(list))
 	for i, pan := range list {
-		reduced := thin(pan.values)
-		view.Every = reduced.every
-		view.HasGaps = view.HasGaps || slices.ContainsFunc(reduced.values, math.IsNaN)
-		grid[i] = []*plot.Plot{tracePanel(pan, reduced, bouts, data.Trace.N, i == 0, i == len(list)-1)}
+		reduced[i] = thin(pan.values)
+		view.Every = reduced[i].every
+		view.HasGaps = view.HasGaps || slices.ContainsFunc(reduced[i].values, math.IsNaN)
 	}
 	height := float64(len(list)*panelHeight + axisHeight)
 	var err error
-	view.SVG, err = drawSVG(traceWidth, vg.Points(height), func(c draw.Canvas) {
+	view.SVG, err = drawSVG(traceWidth, vg.Points(height), func(d *drawing) {
+		grid := make([][]*plot.Plot, len(list))
+		for i, pan := range list {
+			grid[i] = []*plot.Plot{tracePanel(d, pan, reduced[i], bouts, data.Trace.N, i == 0, i == len(list)-1)}
+		}
 		tiles := draw.Tiles{Rows: len(list), Cols: 1, PadY: 4, PadRight: 6, PadTop: 4}
-		for i, row := range plot.Align(grid, tiles, c) {
+		for i, row := range plot.Align(grid, tiles, d.canvas()) {
 			grid[i][0].Draw(row[0])
 		}
 	})
@@ -96,22 +99,25 @@ func drawTrace(data SessionData, bouts []tables.Bout) (*traceView, error) {
 
 // tracePanel is the plot of one signal. The first panel carries the bouts'
 // numbers, the last the time axis's name.
-func tracePanel(pan panel, reduced thinned, bouts []tables.Bout, seconds int, first, last bool) *plot.Plot {
-	low, high, _ := span(reduced.values)
-	name := ""
-	if last {
-		name = "minutes from the start"
+func tracePanel(d *drawing, pan panel, reduced thinned, bouts []tables.Bout, seconds int, first, last bool) *plot.Plot {
+	var steps []float64
+	if pan.steps {
+		steps = quarterColumn(bouts, pan.times)
 	}
-	p := newPlot(name, pan.label, low, high)
+	low, high, _ := span(reduced.values, steps)
 	if first && len(bouts) > 0 {
 		// Room above the line for the bouts' numbers.
-		p.Y.Max += (high - low) / 7
+		high += (high - low) / 7
 	}
-	p.X.Min, p.X.Max = 0, float64(max(1, seconds))
-	p.X.Tick.Marker = plot.TickerFunc(timeTicks)
-	p.Add(boutMarks{bouts: bouts, numbers: first}, line{data: reduced, style: stroke(pan.ink, 0.9)})
+	x := axis{high: float64(max(1, seconds))}
+	x.ticks = timeTicks(x.low, x.high)
+	if last {
+		x.name = "minutes from the start"
+	}
+	p := newPlot(d, x, axis{pan.label, low, high, evenTicks(low, high)})
+	p.Add(boutMarks{on: d, bouts: bouts, numbers: first}, line{on: d, data: reduced, style: stroke(pan.ink, 0.9)})
 	if pan.steps {
-		p.Add(quarterSteps{bouts: bouts, times: pan.times, width: 1.3})
+		p.Add(quarterSteps{on: d, bouts: bouts, times: pan.times, width: 1.3})
 	}
 	return p
 }
@@ -150,23 +156,16 @@ const (
 func drawBouts(data SessionData, bouts []tables.Bout) ([]boutView, error) {
 	unit, times, digits := outputUnit(data.Session.OutputSignal)
 	values := scaled(data.Output, times)
-	low, high, ok := span(cutOuts(values, bouts)...)
-	if !ok || data.Session.OutputSignal == heartRate {
+	parts := cutOuts(values, bouts)
+	if _, _, ok := span(parts...); !ok || data.Session.OutputSignal == heartRate {
 		return nil, nil
 	}
+	low, high, _ := span(append(parts, quarterColumn(bouts, times))...)
+	output := axis{unit, low, high, evenTicks(low, high)}
 	views := make([]boutView, 0, len(bouts))
 	for _, b := range bouts {
-		p := newPlot("seconds from the bout's start", unit, low, high)
-		p.X.Min, p.X.Max = b.StartS-secondsBefore, b.EndS+secondsAfter
-		p.X.Tick.Marker = secondsFrom(b.StartS)
-		from, part := cutOut(values, b)
-		p.Add(
-			boutMarks{bouts: []tables.Bout{b}},
-			line{from: from, data: thinned{every: 1, values: part}, style: stroke(inkOutput, 0.8)},
-			quarterSteps{bouts: []tables.Bout{b}, times: times, width: 1.8},
-		)
-		svg, err := drawSVG(boutWidth, boutHeight, func(c draw.Canvas) {
-			p.Draw(draw.Crop(c, 0, -4, 0, -4))
+		svg, err := drawSVG(boutWidth, boutHeight, func(d *drawing) {
+			boutPlot(d, b, values, times, output).Draw(draw.Crop(d.canvas(), 0, -4, 0, -4))
 		})
 		if err != nil {
 			return nil, err
@@ -174,6 +173,21 @@ func drawBouts(data SessionData, bouts []tables.Bout) ([]boutView, error) {
 		views = append(views, boutView{SVG: svg, Label: boutLabel(b, times, digits, unit), Bout: b})
 	}
 	return views, nil
+}
+
+// boutPlot is the plot of one bout over its seconds.
+func boutPlot(d *drawing, b tables.Bout, values []float64, times float64, output axis) *plot.Plot {
+	x := axis{name: "seconds from the bout's start", low: b.StartS - secondsBefore, high: b.EndS + secondsAfter}
+	x.ticks = secondTicks(b.StartS, x.low, x.high)
+	p := newPlot(d, x, output)
+	from, part := cutOut(values, b)
+	one := []tables.Bout{b}
+	p.Add(
+		boutMarks{on: d, bouts: one},
+		line{on: d, from: from, data: thinned{every: 1, values: part}, style: stroke(&inkOutput, 0.8)},
+		quarterSteps{on: d, bouts: one, times: times, width: 1.8},
+	)
+	return p
 }
 
 // cutOut is the part of a column around a bout, and the second it begins at.
@@ -192,21 +206,19 @@ func cutOuts(values []float64, bouts []tables.Bout) [][]float64 {
 	return parts
 }
 
-// secondsFrom marks round seconds, six at most, counted from start.
-func secondsFrom(start float64) plot.TickerFunc {
-	return func(low, high float64) []plot.Tick {
-		step := 10.0
-		for _, s := range []float64{10, 20, 30, 60, 120, 300, 600, 1200} {
-			if step = s; (high-low)/step <= 6 {
-				break
-			}
+// secondTicks marks round seconds, six at most, counted from start.
+func secondTicks(start, low, high float64) []plot.Tick {
+	step := 10.0
+	for _, s := range []float64{10, 20, 30, 60, 120, 300, 600, 1200} {
+		if step = s; (high-low)/step <= 6 {
+			break
 		}
-		var ticks []plot.Tick
-		for s := 0.0; start+s <= high; s += step {
-			ticks = append(ticks, plot.Tick{Value: start + s, Label: whole(s)})
-		}
-		return ticks
 	}
+	var ticks []plot.Tick
+	for s := 0.0; start+s <= high; s += step {
+		ticks = append(ticks, plot.Tick{Value: start + s, Label: whole(s)})
+	}
+	return ticks
 }
 
 func boutLabel(b tables.Bout, times float64, digits int, unit string) string {

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
@@ -186,22 +185,34 @@ func (v *trendView) draw(yLabel string, withZero bool) error {
 		values = append(values, 0)
 	}
 	low, high, _ := span(values)
-	p := newPlot("", yLabel, low, high)
-	p.X.Min, p.X.Max = float64(first)-3, float64(last)+3
-	p.X.Tick.Marker = plot.TickerFunc(dayTicks)
-	if withZero {
-		zero := plotter.NewFunction(func(float64) float64 { return 0 })
-		zero.LineStyle = stroke(inkMuted, 0.8)
-		p.Add(zero)
-	}
-	for i, s := range v.Series {
-		p.Add(marks{points: s.Points, shape: trendMarks[i]})
-	}
+	x := axis{low: float64(first) - 3, high: float64(last) + 3}
+	x.ticks = dayTicks(x.low, x.high)
 	var err error
-	v.SVG, err = drawSVG(traceWidth, trendHeight, func(c draw.Canvas) {
-		p.Draw(draw.Crop(c, 0, -6, 0, -4))
+	v.SVG, err = drawSVG(traceWidth, trendHeight, func(d *drawing) {
+		p := newPlot(d, x, axis{yLabel, low, high, evenTicks(low, high)})
+		if withZero {
+			p.Add(level{on: d, style: stroke(&inkMuted, 0.8)})
+		}
+		for i, s := range v.Series {
+			p.Add(marks{on: d, points: s.Points, shape: trendMarks[i]})
+		}
+		p.Draw(draw.Crop(d.canvas(), 0, -6, 0, -4))
 	})
 	return err
+}
+
+// level is a line at one height across a plot.
+type level struct {
+	on    *drawing
+	value float64
+	style draw.LineStyle
+}
+
+// Plot makes a plotter of it.
+func (l level) Plot(c draw.Canvas, p *plot.Plot) {
+	_, y := transforms(c, p)
+	at := y.of(l.value)
+	l.on.strokeLine(l.style, vg.Point{X: c.Min.X, Y: at}, vg.Point{X: c.Max.X, Y: at})
 }
 
 // joinedDays is the longest time between two points that a line joins: beyond,
@@ -210,28 +221,34 @@ const joinedDays = 28
 
 // marks draws a series as marks, neighbours in time joined by a thin line.
 type marks struct {
+	on     *drawing
 	points []trendPoint
 	shape  draw.GlyphDrawer
 }
 
 // Plot makes a plotter of it.
 func (m marks) Plot(c draw.Canvas, p *plot.Plot) {
-	x, y := p.Transforms(&c)
-	at := func(i int) vg.Point { return vg.Point{X: x(float64(m.points[i].Day)), Y: y(m.points[i].Value)} }
-	for i := 1; i < len(m.points); i++ {
-		if m.points[i].Day-m.points[i-1].Day <= joinedDays {
-			c.StrokeLines(stroke(inkDoubt, 0.6), []vg.Point{at(i - 1), at(i)})
+	x, y := transforms(c, p)
+	m.on.startStroke(stroke(&inkDoubt, 0.6))
+	for i, point := range m.points {
+		at := vg.Point{X: x.of(float64(point.Day)), Y: y.of(point.Value)}
+		if i > 0 && point.Day-m.points[i-1].Day <= joinedDays {
+			m.on.lineTo(at)
+		} else {
+			m.on.moveTo(at)
 		}
 	}
-	for i := range m.points {
-		c.DrawGlyph(draw.GlyphStyle{Color: inkOutput.color(), Radius: 3, Shape: m.shape}, at(i))
+	glyph := draw.GlyphStyle{Color: &inkOutput, Radius: 3, Shape: m.shape}
+	for _, point := range m.points {
+		c.DrawGlyph(glyph, vg.Point{X: x.of(float64(point.Day)), Y: y.of(point.Value)})
 	}
 }
 
 // markKey is a series' mark for the legend in the page.
 func markKey(i int) (template.HTML, error) {
-	return drawSVG(12, 12, func(c draw.Canvas) {
-		c.DrawGlyph(draw.GlyphStyle{Color: inkOutput.color(), Radius: 4, Shape: trendMarks[i]}, c.Center())
+	return drawSVG(12, 12, func(d *drawing) {
+		c := d.canvas()
+		c.DrawGlyph(draw.GlyphStyle{Color: &inkOutput, Radius: 4, Shape: trendMarks[i]}, c.Center())
 	})
 }
 

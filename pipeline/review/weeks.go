@@ -62,8 +62,8 @@ func viewWeeks(data ClientData) weeksView {
 	for i := range views {
 		views[i].Bar = weekBar(views[i], longest)
 	}
-	split := min(len(views), weeksShown)
-	view := weeksView{Shown: views[:split], Older: views[split:]}
+	view := weeksView{}
+	view.Shown, view.Older = cut(views, weeksShown)
 	for i, name := range names {
 		view.Bands = append(view.Bands, bandKey{name, swatch(bandInk(i, len(names)))})
 	}

@@ -24,6 +24,7 @@ var words = template.FuncMap{
 	"day":      day,
 	"plain":    plain,
 	"shortday": func(d calendar.Date) string { return shortDay(d.Time()) },
+	"weekday":  func(d calendar.Date) string { return d.Time().Format("Mon 2") },
 	"plural":   plural,
 	"sentence": sentence,
 	"caution":  func() string { return Caution },
@@ -90,11 +91,14 @@ func plain(word string) string {
 }
 
 // plural writes a count with its noun: 1 bout, 2 bouts.
-func plural(n int, noun string) string {
+func plural(n int, thing string) string { return strconv.Itoa(n) + " " + noun(n, thing) }
+
+// noun writes the noun that follows a count.
+func noun(n int, thing string) string {
 	if n == 1 {
-		return "1 " + noun
+		return thing
 	}
-	return strconv.Itoa(n) + " " + noun + "s"
+	return thing + "s"
 }
 
 // outOf writes how many of how many: 2 of 3.

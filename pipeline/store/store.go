@@ -23,6 +23,8 @@ import (
 	"github.com/fxamacker/cbor/v2"
 	"github.com/gofrs/flock"
 	"go.etcd.io/bbolt"
+
+	"boutwise/pipeline/durable"
 )
 
 // FormatVersion counts incompatible changes of the store. A newer store is
@@ -79,12 +81,12 @@ var decoding = func() cbor.DecMode {
 // lock until [Store.Close].
 func Open(dir string) (*Store, error) {
 	if err := os.MkdirAll(filepath.Join(dir, "traces"), 0o700); err != nil {
-		return nil, fmt.Errorf("store: %w", err)
+		return nil, fmt.Errorf("store: %w", durable.WithRemedy(err))
 	}
 	s := &Store{dir: dir, lock: flock.New(filepath.Join(dir, "lock"), flock.SetPermissions(0o600))}
 	got, err := s.lock.TryLock()
 	if err != nil {
-		return nil, fmt.Errorf("store: lock: %w", err)
+		return nil, fmt.Errorf("store: lock: %w", durable.WithRemedy(err))
 	}
 	if !got {
 		holder, _ := os.ReadFile(filepath.Join(dir, "lock.holder"))
@@ -98,21 +100,22 @@ func Open(dir string) (*Store, error) {
 }
 
 func (s *Store) open() error {
-	if err := errors.Join(os.RemoveAll(s.tmpDir()), os.Mkdir(s.tmpDir(), 0o700)); err != nil {
+	if err := durable.Delete(s.tmpDir()); err != nil {
 		return fmt.Errorf("store: %w", err)
+	}
+	if err := os.Mkdir(s.tmpDir(), 0o700); err != nil {
+		return fmt.Errorf("store: %w", durable.WithRemedy(err))
 	}
 	host, _ := os.Hostname()
 	holder := fmt.Sprintf("process %d on %s since %s\n", os.Getpid(), host, time.Now().Format(time.RFC3339))
-	if err := os.WriteFile(filepath.Join(s.dir, "lock.holder"), []byte(holder), 0o600); err != nil {
+	writer := durable.Writer{TempDir: s.tmpDir(), NoSync: true}
+	if err := writer.File(filepath.Join(s.dir, "lock.holder"), []byte(holder)); err != nil {
 		return fmt.Errorf("store: %w", err)
 	}
-	path := filepath.Join(s.dir, "state.db")
-	db, err := bbolt.Open(path, 0o600, &bbolt.Options{Timeout: time.Second, FreelistType: bbolt.FreelistMapType})
-	if err != nil {
-		return fmt.Errorf("store: %s: %w", path, err)
+	if err := s.openRecords(); err != nil {
+		return err
 	}
-	s.db = db
-	err = db.Update(func(tx *bbolt.Tx) error {
+	err := s.update(func(tx *bbolt.Tx) error {
 		for _, b := range buckets {
 			if _, err := tx.CreateBucketIfNotExists([]byte(b)); err != nil {
 				return err
@@ -121,8 +124,19 @@ func (s *Store) open() error {
 		return checkVersion(tx.Bucket([]byte(meta)))
 	})
 	if err != nil {
-		db.Close()
-		return fmt.Errorf("store: %s: %w", path, err)
+		s.db.Close()
+		return fmt.Errorf("store: %s: %w", s.recordsPath(), err)
+	}
+	return nil
+}
+
+func (s *Store) recordsPath() string { return filepath.Join(s.dir, "state.db") }
+
+// openRecords opens the file of records.
+func (s *Store) openRecords() (err error) {
+	s.db, err = bbolt.Open(s.recordsPath(), 0o600, &bbolt.Options{Timeout: time.Second, FreelistType: bbolt.FreelistMapType})
+	if err != nil {
+		return fmt.Errorf("store: %s: %w", s.recordsPath(), durable.WithRemedy(err))
 	}
 	return nil
 }
@@ -147,20 +161,24 @@ func (s *Store) Close() error {
 // Compact rewrites the records into a fresh file, so that nothing deleted is
 // left on its pages.
 func (s *Store) Compact() error {
-	path := filepath.Join(s.dir, "state.db")
-	fresh, err := bbolt.Open(path+".compact", 0o600, &bbolt.Options{Timeout: time.Second})
+	// What a crash leaves of the fresh file goes when the store is opened.
+	fresh := filepath.Join(s.tmpDir(), "state.db")
+	db, err := bbolt.Open(fresh, 0o600, &bbolt.Options{Timeout: time.Second})
 	if err != nil {
-		return fmt.Errorf("store: %w", err)
+		return fmt.Errorf("store: compact: %w", durable.WithRemedy(err))
 	}
-	err = bbolt.Compact(fresh, s.db, 1<<20)
-	if err := errors.Join(err, fresh.Close(), s.db.Close(), os.Rename(path+".compact", path)); err != nil {
+	err = bbolt.Compact(db, s.db, 1<<20)
+	err = errors.Join(err, db.Close())
+	if err == nil {
+		err = durable.Reached(durable.Rename, s.recordsPath())
+	}
+	if err != nil {
+		return fmt.Errorf("store: compact: %w", durable.WithRemedy(err))
+	}
+	if err := errors.Join(s.db.Close(), os.Rename(fresh, s.recordsPath())); err != nil {
 		return fmt.Errorf("store: compact: %w", err)
 	}
-	s.db, err = bbolt.Open(path, 0o600, &bbolt.Options{Timeout: time.Second, FreelistType: bbolt.FreelistMapType})
-	if err != nil {
-		return fmt.Errorf("store: %w", err)
-	}
-	return nil
+	return s.openRecords()
 }
 
 // Tx is one transaction: all of it happens, or none.
@@ -173,7 +191,22 @@ func (s *Store) View(f func(*Tx) error) error {
 
 // Update runs f and makes what it put durable, or nothing when f fails.
 func (s *Store) Update(f func(*Tx) error) error {
-	return s.db.Update(func(tx *bbolt.Tx) error { return f(&Tx{tx}) })
+	return s.update(func(tx *bbolt.Tx) error { return f(&Tx{tx}) })
+}
+
+func (s *Store) update(f func(*bbolt.Tx) error) error {
+	filled := false
+	err := s.db.Update(func(tx *bbolt.Tx) error {
+		if err := f(tx); err != nil {
+			return err
+		}
+		filled = true
+		return durable.Reached(durable.Commit, s.recordsPath())
+	})
+	if err != nil && filled {
+		return fmt.Errorf("store: not saved: %w", durable.WithRemedy(err))
+	}
+	return err
 }
 
 // Get reads one record; found is false where there is none.

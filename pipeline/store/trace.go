@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 
 	"boutwise/metrics"
+	"boutwise/pipeline/durable"
 )
 
 // ErrNoTrace tells that a trace is missing or damaged and must be read again
@@ -26,29 +27,14 @@ func (s *Store) WriteTrace(client, key string, tr *metrics.Trace) (sum uint32, e
 	if err != nil {
 		return 0, err
 	}
-	path := s.tracePath(client, key)
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return 0, fmt.Errorf("store: %w", err)
-	}
-	if err := s.replace(path, file); err != nil {
+	// Two writers of one trace, whose exports have the same bytes, replace it
+	// one after the other. A trace that a power cut left short is told by its
+	// checksum, so there is no waiting for the disk.
+	writer := durable.Writer{TempDir: s.tmpDir(), NoSync: true}
+	if err := writer.File(s.tracePath(client, key), file); err != nil {
 		return 0, fmt.Errorf("store: %w", err)
 	}
 	return crc32.ChecksumIEEE(file), nil
-}
-
-// replace puts a file in place whole. Two writers of one trace, whose exports
-// have the same bytes, must not share a temporary file. What a crash leaves in
-// the folder for them is removed when the store is opened.
-func (s *Store) replace(path string, data []byte) error {
-	tmp, err := os.CreateTemp(s.tmpDir(), "trace-*")
-	if err != nil {
-		return err
-	}
-	_, err = tmp.Write(data)
-	if err := errors.Join(err, tmp.Close()); err != nil {
-		return err
-	}
-	return os.Rename(tmp.Name(), path)
 }
 
 func (s *Store) tmpDir() string { return filepath.Join(s.dir, "tmp") }
@@ -68,7 +54,7 @@ func (s *Store) ReadTrace(client, key string, sum uint32) (*metrics.Trace, error
 
 // RemoveClient removes all traces of a client.
 func (s *Store) RemoveClient(client string) error {
-	if err := os.RemoveAll(filepath.Join(s.dir, "traces", client)); err != nil {
+	if err := durable.Delete(filepath.Join(s.dir, "traces", client)); err != nil {
 		return fmt.Errorf("store: %w", err)
 	}
 	return nil

@@ -65,7 +65,7 @@ func csvCell(v reflect.Value) string {
 	case calendar.Date:
 		return x.String()
 	case time.Time:
-		return x.UTC().Format("2006-01-02T15:04:05.999Z07:00")
+		return x.UTC().Format(timeLayout)
 	}
 	panic("tables: no CSV form for " + v.Type().String())
 }

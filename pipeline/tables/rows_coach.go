@@ -34,6 +34,52 @@ type Week struct {
 	Met *int32 `parquet:"met" unit:"sessions"`
 }
 
+// Answer is one session against one prescription of its week. A prescription
+// that nothing answers has a row without a session; a session that nobody
+// asked for, one without a prescription.
+type Answer struct {
+	// The client.
+	ClientID string `parquet:"client_id"`
+	// ISO 8601 week in the practice's time zone, as 2026-W10.
+	ISOWeek string `parquet:"iso_week"`
+	// The week's Monday.
+	Monday calendar.Date `parquet:"monday,date"`
+	// The session prescribed: base, base_with_bursts or intervals; missing where the session was not asked for.
+	Asked string `parquet:"asked,optional"`
+	// The session that answers: the first of the week of the kind prescribed, else one that comes near to it; missing where none does.
+	SessionID string `parquet:"session_id,optional"`
+	// answered; due (none yet, and the week is not over); missed (none, and it is); extra (not asked for).
+	State string `parquet:"state"`
+	// True when the session is as prescribed in every respect that could be judged; missing for due and extra.
+	Met *bool `parquet:"met"`
+	// Minutes prescribed.
+	MinutesAsked *float64 `parquet:"minutes_asked" unit:"min" digits:"1"`
+	// Minutes of the session: with bouts from start to end, for a device may be stopped in recoveries, else those recorded.
+	MinutesDone *float64 `parquet:"minutes_done" unit:"min" digits:"1"`
+	// Rounds prescribed.
+	RoundsAsked *int32 `parquet:"rounds_asked" unit:"rounds"`
+	// Confirmed bouts; missing where base work was asked for and there are none.
+	RoundsDone *int32 `parquet:"rounds_done" unit:"rounds"`
+	// Bout length prescribed.
+	BoutAsked *float64 `parquet:"bout_asked_s" unit:"s" digits:"0"`
+	// Median length of the confirmed bouts.
+	BoutDone *float64 `parquet:"bout_done_s" unit:"s" digits:"1"`
+	// Confirmed bouts that were held evenly.
+	EvenBouts *int32 `parquet:"even_bouts" unit:"bouts"`
+	// Confirmed bouts whose pacing could be judged.
+	JudgedBouts *int32 `parquet:"judged_bouts" unit:"bouts"`
+	// Recovery prescribed.
+	RecoveryAsked *float64 `parquet:"recovery_asked_s" unit:"s" digits:"0"`
+	// Median length of the recoveries between confirmed bouts.
+	RecoveryDone *float64 `parquet:"recovery_done_s" unit:"s" digits:"1"`
+	// Median output of those recoveries over the output of the bout before.
+	RecoveryOutput *float64 `parquet:"recovery_output_pct" unit:"%" digits:"1"`
+	// Minutes at the heart rates that the session is meant for: below vigorous for base work, with bursts or without; vigorous or higher for intervals. Missing where heart rate gives no verdict. Source: categories of Garber et al. 2011; which session is meant for which is common practice, no source.
+	BandMinutes *float64 `parquet:"minutes_in_band" unit:"min" digits:"1"`
+	// What was not as prescribed, in words and numbers; missing where nothing was.
+	Shortfall string `parquet:"shortfall,optional"`
+}
+
 // Progress is where a client stands, and what might come next.
 type Progress struct {
 	// The client.
@@ -72,9 +118,9 @@ type Capacity struct {
 	Quantity string `parquet:"quantity"`
 	// The estimate; missing when the data cannot bear one, and evidence says why.
 	Value *float64 `parquet:"value" digits:"3"`
-	// Lower confidence limit.
+	// Lower limit; the method says of what: a confidence interval or one standard error.
 	Low *float64 `parquet:"low" digits:"3"`
-	// Upper confidence limit.
+	// Upper limit, likewise.
 	High *float64 `parquet:"high" digits:"3"`
 	// How it was computed, with its source.
 	Method string `parquet:"method"`

@@ -13,7 +13,7 @@ import (
 
 // SchemaVersion counts changes of the tables that a reader must know of. It
 // stands in every Parquet file's metadata.
-const SchemaVersion = "1"
+const SchemaVersion = "2"
 
 // Table is one table: its name, what a row is, and its columns.
 type Table struct {
@@ -32,6 +32,7 @@ var (
 	Bouts      = newTable[Bout]("bouts", true)
 	BandTimes  = newTable[BandTime]("band_time", true)
 	Weeks      = newTable[Week]("weeks", true)
+	Answers    = newTable[Answer]("answers", true)
 	Progresses = newTable[Progress]("progress", true)
 	Capacities = newTable[Capacity]("capacity", true)
 	Findings   = newTable[Finding]("findings", true)
@@ -40,7 +41,7 @@ var (
 
 // All lists every table.
 func All() []*Table {
-	return []*Table{Files, Sessions, Bouts, BandTimes, Weeks, Progresses, Capacities, Findings, Samples}
+	return []*Table{Files, Sessions, Bouts, BandTimes, Weeks, Answers, Progresses, Capacities, Findings, Samples}
 }
 
 func newTable[R any](name string, csv bool) *Table {

@@ -122,6 +122,7 @@ func TestPromisedColumns(t *testing.T) {
 		"bouts":     "client_id session_id bout kind confidence signal start_utc end_utc start_s end_s duration_s start_uncertainty_s end_uncertainty_s mean_power_w mean_speed_m_s mean_grade_pct mean_oxygen_cost_ml_kg_min steadiness_cv_pct drift_pct_per_min quarter1_pct quarter2_pct quarter3_pct quarter4_pct pacing mean_hr_bpm peak_hr_bpm hr_at_three_quarters_bpm near_max_hr_s recovery_s recovery_output_pct recovery_kind work_to_recovery hr_recovery_60s_bpm lap_match",
 		"band_time": "client_id session_id signal band lower upper seconds share_pct bands_effective_from estimated",
 		"weeks":     "client_id iso_week sessions minutes base_minutes interval_sessions rounds moderate_minutes vigorous_minutes training_impulse prescribed met",
+		"answers":   "client_id iso_week monday asked session_id state met minutes_asked minutes_done rounds_asked rounds_done bout_asked_s bout_done_s even_bouts judged_bouts recovery_asked_s recovery_done_s recovery_output_pct minutes_in_band shortfall",
 		"progress":  "client_id as_of stage suggestion reason",
 		"capacity":  "client_id as_of quantity value low high method evidence",
 		"findings":  "client_id session_id severity finding message value limit method",

@@ -62,6 +62,11 @@ class Checks:
         first = f"first difference at {different[0]}" if different else ""
         self.add(check, pairs and not different, first or "nothing to compare")
 
+    def counted(self, id, what, source, cls, equal, total, test, unit):
+        """Takes a comparison of many values whose equal ones were counted elsewhere."""
+        check = Check(id, what, source, cls, f"{equal} {unit}", f"{total} {unit}", "equal", test)
+        self.add(check, total > 0 and equal == total)
+
     def read_go(self, directory):
         """Adds what the Go tests left in a directory; they have failed already if they disagree."""
         for path in sorted(Path(directory).glob("*.jsonl")):

@@ -2,13 +2,13 @@
 
 import csv
 import datetime
-import math
 from pathlib import Path
 
 import duckdb
 import pandas
 import polars
 import pyarrow
+import pyarrow.compute
 import pyarrow.dataset
 import pyarrow.parquet
 
@@ -18,63 +18,35 @@ PYARROW, DUCKDB, POLARS, PANDAS = (library(name) for name in ("pyarrow", "DuckDB
 TEST = "scripts/crosscheck tables"
 
 
-def cell(value):
-    """A value in one form for all libraries: None when missing, times in UTC milliseconds."""
-    if value is None or value is pandas.NaT or (isinstance(value, float) and math.isnan(value)):
-        return None
-    if isinstance(value, datetime.datetime):
-        if value.tzinfo is None:
-            value = value.replace(tzinfo=datetime.timezone.utc)
-        return ("ms", round(value.timestamp() * 1000))
-    if isinstance(value, datetime.date):
-        return ("date", value.isoformat())
-    return value.item() if hasattr(value, "item") else value
-
-
-def rows(values):
-    """Rows in the libraries' common form and in one order, whatever order the files were read in."""
-    return sorted(([cell(v) for v in row] for row in values), key=repr)
-
-
-def from_pyarrow(table):
-    """Rows of a pyarrow table; its timestamps go through no other library."""
-    columns = []
-    for column in table.columns:
-        if pyarrow.types.is_timestamp(column.type):
-            column = column.cast(pyarrow.timestamp("ms", tz="UTC")).cast(pyarrow.int64())
-            columns.append([None if v is None else ("ms", v) for v in column.to_pylist()])
-        else:
-            columns.append(column.to_pylist())
-    return sorted(([cell(v) for v in row] for row in zip(*columns)), key=repr)
-
-
 def from_duckdb(folder):
-    """Rows by DuckDB, the whole folder as one table."""
+    """The folder as one table, by DuckDB."""
     connection = duckdb.connect()
-    relation = connection.sql(f"select * from read_parquet('{folder}/*.parquet')")
-    # Times as milliseconds, so that no time zone of the session matters.
-    names = [
-        f'epoch_ms("{name}") as "{name}"' if "TIMESTAMP" in str(kind) else f'"{name}"'
-        for name, kind in zip(relation.columns, relation.types)
-    ]
-    timed = ["TIMESTAMP" in str(kind) for kind in relation.types]
-    for row in relation.project(", ".join(names)).fetchall():
-        yield [("ms", v) if t and v is not None else v for t, v in zip(timed, row)]
+    connection.sql("set timezone = 'UTC'")
+    return connection.sql(f"select * from read_parquet('{folder}/*.parquet')").to_arrow_table()
 
 
-def duckdb_nulls(folder):
-    """Missing values of each column by the files' own statistics, as DuckDB reads them."""
-    query = f"""select path_in_schema, sum(stats_null_count)::bigint
-        from parquet_metadata('{folder}/*.parquet') group by 1"""
-    return dict(duckdb.connect().sql(query).fetchall())
+def from_polars(folder):
+    """The same by Polars."""
+    return polars.read_parquet(folder / "*.parquet").to_arrow()
+
+
+def from_pandas(folder):
+    """The same by pandas, with types that know what is missing."""
+    return pyarrow.Table.from_pandas(pandas.read_parquet(folder, dtype_backend="pyarrow"), preserve_index=False)
+
+
+READERS = {DUCKDB: from_duckdb, POLARS: from_polars, PANDAS: from_pandas}
 
 
 def from_csv(path, schema):
-    """Header and rows of a CSV file, its texts read as the Parquet columns' types."""
+    """Header and columns of a CSV file, its texts read as the Parquet columns' types."""
     with open(path, newline="", encoding="utf-8") as file:
         lines = csv.reader(file)
         header = next(lines)
-        return header, rows([_typed(text, field) for text, field in zip(line, schema)] for line in lines)
+        columns = [[_typed(text, field) for text in column] for field, column in zip(schema, zip(*lines))]
+    columns += [[]] * (len(schema) - len(columns))  # a table without rows
+    return header, pyarrow.Table.from_arrays(
+        [pyarrow.array(values, field.type) for values, field in zip(columns, schema)], schema=schema)
 
 
 def _typed(text, field):
@@ -93,66 +65,105 @@ def _typed(text, field):
     return float(text) if pyarrow.types.is_floating(kind) else text
 
 
-def statistics(folder):
-    """Least and greatest value of each column by the files' statistics, against the values themselves."""
-    for path in sorted(Path(folder).glob("*.parquet")):
-        file = pyarrow.parquet.ParquetFile(path)
-        for group in range(file.num_row_groups):
-            values = file.read_row_group(group)
-            for i, name in enumerate(values.column_names):
-                found = file.metadata.row_group(group).column(i).statistics
-                present = [v for v in values.column(name).to_pylist() if v is not None]
-                if found is None or not found.has_min_max or not present or isinstance(present[0], str):
-                    continue  # bounds of texts may be cut short
-                yield cell(found.min), cell(min(present))
-                yield cell(found.max), cell(max(present))
+def in_order(table):
+    """The rows in one order, whatever order the files were read in."""
+    return table.sort_by([(name, "ascending") for name in table.column_names])
 
 
-def compare(checks, out):
-    """Adds the checks of every table."""
-    for folder in sorted(p for p in (Path(out) / "parquet").iterdir() if p.is_dir()):
-        name = folder.name
+def equal_cells(ours, theirs):
+    """Equal cells, and all cells, of two tables with the same rows in any order; the header counts too."""
+    total = ours.num_rows * ours.num_columns + ours.num_columns
+    if ours.column_names != theirs.column_names or ours.num_rows != theirs.num_rows:
+        return 0, total
+    theirs = in_order(theirs.cast(ours.schema.remove_metadata()))
+    equal = ours.num_columns
+    for a, b in zip(in_order(ours).columns, theirs.columns):
+        same = pyarrow.compute.equal(a, b).fill_null(False)
+        missing = pyarrow.compute.and_(a.is_null(), b.is_null())
+        equal += pyarrow.compute.sum(pyarrow.compute.or_(same, missing)).as_py() or 0
+    return equal, total
+
+
+def statistics(path):
+    """What the row groups of one file state of each column, against its values: rows, nulls, bounds."""
+    file = pyarrow.parquet.ParquetFile(path)
+    for group in range(file.num_row_groups):
+        values = file.read_row_group(group)
+        for i, name in enumerate(values.column_names):
+            column, found = values.column(name), file.metadata.row_group(group).column(i).statistics
+            if found is None:
+                yield (name, "no statistics"), (name, "statistics")
+                continue
+            yield (name, found.null_count, found.num_values), (name, column.null_count, len(column) - column.null_count)
+            if found.has_min_max:
+                yield from _bounds(name, column, found)
+
+
+def _bounds(name, column, found):
+    """Least and greatest value; bounds of texts may be cut short and need only hold."""
+    bounds = pyarrow.compute.min_max(column).as_py()
+    if pyarrow.types.is_string(column.type):
+        held = found.min <= bounds["min"] and found.max >= bounds["max"]
+        yield (name, "bounds hold", held), (name, "bounds hold", True)
+        return
+    yield (name, _plain(found.min)), (name, _plain(bounds["min"]))
+    yield (name, _plain(found.max)), (name, _plain(bounds["max"]))
+
+
+def _plain(value):
+    """Times without their zone, which libraries name differently."""
+    return value.replace(tzinfo=None) if isinstance(value, datetime.datetime) else value
+
+
+def duckdb_nulls(folder):
+    """Missing values of each column by the files' own statistics, as DuckDB reads them."""
+    query = f"""select path_in_schema, sum(stats_null_count)::bigint
+        from parquet_metadata('{folder}/*.parquet') group by 1"""
+    return dict(duckdb.connect().sql(query).fetchall())
+
+
+def compare(checks, out, dictionary):
+    """Adds the checks of every table in the dictionary."""
+    folders = sorted(p.name for p in (Path(out) / "parquet").iterdir())
+    checks.same("table-folders", "every table of the dictionary has a folder, and no other does", PYARROW, REFERENCE,
+                [(folders, sorted(t.name for t in dictionary))], TEST, "lists")
+    for entry in dictionary:
+        folder = Path(out) / "parquet" / entry.name
         table = pyarrow.dataset.dataset(folder, format="parquet").to_table()
-        ours = from_pyarrow(table)
-        names = table.column_names
-        readers = {
-            DUCKDB: rows(from_duckdb(folder)),
-            POLARS: rows(polars.read_parquet(folder / "*.parquet").rows()),
-            PANDAS: rows(pandas.read_parquet(folder).astype(object).itertuples(index=False)),
-        }
-        csv_path = Path(out) / "csv" / f"{name}.csv"
-        if csv_path.exists():
-            header, lines = from_csv(csv_path, table.schema)
-            checks.same(f"table-{name}-csv", f"{name}: CSV against Parquet, header and cells",
-                        f"{PYARROW} and Python's csv", REFERENCE,
-                        _cells([header, *lines], [names, *ours]), TEST, "cells")
-        for reader, theirs in readers.items():
-            checks.same(f"table-{name}-{reader.split()[0].lower()}", f"{name}: rows of the folder as one table",
-                        f"{reader} against {PYARROW}", REFERENCE, _cells(ours, theirs), TEST, "cells")
-        _compare_files(checks, name, folder, table)
+        for reader, read in READERS.items():
+            _cells(checks, f"table-{entry.name}-{reader.split()[0].lower()}",
+                   f"{entry.name}: rows of the folder as one table", f"{reader} against {PYARROW}", table, read(folder))
+        csv_path = Path(out) / "csv" / f"{entry.name}.csv"
+        if entry.csv:
+            header, lines = from_csv(csv_path, table.schema.remove_metadata())
+            _cells(checks, f"table-{entry.name}-csv", f"{entry.name}: CSV against Parquet, header and cells",
+                   f"{PYARROW} and Python's csv", table, lines.rename_columns(header))
+        elif csv_path.exists():
+            checks.failures.append(f"{csv_path} is there, and the dictionary says Parquet only")
+        _compare_files(checks, entry, folder, table)
 
 
-def _compare_files(checks, name, folder, table):
-    """Adds the checks of schema and statistics."""
-    schemas = [pyarrow.parquet.read_schema(path) for path in sorted(folder.glob("*.parquet"))]
-    checks.same(f"table-{name}-schema", f"{name}: every file has the table's columns and types", PYARROW, REFERENCE,
-                [(s.remove_metadata(), table.schema.remove_metadata()) for s in schemas], TEST, "files")
-    described = [bool((s.metadata or {}).get(f"column.{field.name}".encode())) for s in schemas for field in s]
-    checks.same(f"table-{name}-metadata", f"{name}: every column is described in the file's metadata", PYARROW,
-                REFERENCE, [(d, True) for d in described], TEST, "columns")
+def _cells(checks, id, what, source, ours, theirs):
+    """Adds a check of all cells."""
+    equal, total = equal_cells(ours, theirs)
+    checks.counted(id, what, source, REFERENCE, equal, total, TEST, "cells")
+
+
+def _compare_files(checks, entry, folder, table):
+    """Adds the checks of schema, dictionary, null counts and statistics."""
+    paths = sorted(folder.glob("*.parquet"))
+    schemas = [pyarrow.parquet.read_schema(path) for path in paths]
+    checks.same(f"table-{entry.name}-schema", f"{entry.name}: columns, types and what may be missing, of every file",
+                f"{PYARROW} against boutwise schema", REFERENCE,
+                [((s.names, [c.fits(f) for c, f in zip(entry.columns, s)]),
+                  ([c.name for c in entry.columns], [True] * len(entry.columns))) for s in schemas], TEST, "files")
+    described = [((s.metadata or {}).get(f"column.{c.name}".encode(), b"").decode(), c.text())
+                 for s in schemas for c in entry.columns]
+    checks.same(f"table-{entry.name}-metadata", f"{entry.name}: the dictionary in the files' metadata",
+                f"{PYARROW} against boutwise schema", REFERENCE, described, TEST, "entries")
     stated = duckdb_nulls(folder)
     counted = [(stated.get(c, 0), table.column(c).null_count) for c in table.column_names]
-    checks.same(f"table-{name}-nulls", f"{name}: null counts in the statistics", f"{DUCKDB}, counted by {PYARROW}",
-                REFERENCE, counted, TEST, "columns")
-    bounds = list(statistics(folder))
-    if bounds:
-        checks.same(f"table-{name}-bounds", f"{name}: least and greatest values in the statistics", PYARROW,
-                    REFERENCE, bounds, TEST, "bounds")
-
-
-def _cells(ours, theirs):
-    """Pairs of cells, the number of rows first."""
-    yield len(ours), len(theirs)
-    for a, b in zip(ours, theirs):
-        yield len(a), len(b)
-        yield from zip(a, b)
+    checks.same(f"table-{entry.name}-nulls", f"{entry.name}: null counts in the statistics",
+                f"{DUCKDB}, counted by {PYARROW}", REFERENCE, counted, TEST, "columns")
+    checks.same(f"table-{entry.name}-statistics", f"{entry.name}: rows, nulls and bounds in every file's statistics",
+                PYARROW, REFERENCE, [pair for path in paths for pair in statistics(path)], TEST, "facts")

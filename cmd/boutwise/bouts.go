@@ -1,0 +1,135 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"boutwise/pipeline/tables"
+)
+
+const (
+	possible = "possible"
+	evenWord = "even"
+
+	quartersHead   = "quarters, %"
+	steadinessHead = "CV"
+)
+
+// boutLines tells the bouts and how evenly they were held.
+func (v inspectionView) boutLines(s tables.Session, bouts []tables.Bout) []string {
+	doubtful := len(bouts) - int(s.Bouts)
+	text := "No bouts"
+	if s.Bouts > 0 {
+		text = plural(int(s.Bouts), "bout", "bouts")
+	}
+	if doubtful > 0 {
+		text += " and " + plural(doubtful, "possible one", "possible ones")
+	}
+	lines := wrap(fmt.Sprintf("%s, found by %s: %s.", text, words(s.OutputSignal), sessionText(s)), "  ", v.screen.width)
+	if len(bouts) > 0 {
+		rows, dropped := v.boutGrid(bouts).lines(v.screen)
+		lines = append(append(lines, ""), rows...)
+		lines = append(lines, "")
+		lines = append(lines, wrap(v.boutNotes(dropped, doubtful), "  ", v.screen.width)...)
+	}
+	return append(lines, v.sessionFigures(s)...)
+}
+
+// boutNotes explains the columns that need it, and names those that had no
+// room.
+func (v inspectionView) boutNotes(dropped []string, doubtful int) string {
+	var notes []string
+	for _, n := range []struct{ head, text string }{
+		{v.screen.signs.plusMinus, "half of a 90 % interval, in seconds."},
+		{quartersHead, "each quarter's mean in percent of the bout's."},
+		{steadinessHead, "the variation of 10 s means, in percent: less is evener."},
+	} {
+		if !slices.Contains(dropped, n.head) {
+			notes = append(notes, n.head+": "+n.text)
+		}
+	}
+	if doubtful > 0 {
+		notes = append(notes, "?: only might be a bout, a question to you; counted nowhere.")
+	}
+	if len(dropped) > 0 {
+		notes = append(notes, "No room for "+strings.Join(dropped, "; ")+": a wider window or --json shows them.")
+	}
+	return strings.Join(notes, " ")
+}
+
+// sessionFigures are the figures of the session as a whole, where there are
+// any.
+func (v inspectionView) sessionFigures(s tables.Session) []string {
+	var parts []string
+	if s.LastToFirst != nil && s.Bouts > 1 {
+		parts = append(parts, fmt.Sprintf("The last bout was held at %.0f %% of the first.", *s.LastToFirst))
+	}
+	if s.BetweenBoutCV != nil {
+		parts = append(parts, fmt.Sprintf("The bouts differ from each other by %.1f %% (CV of their means).", *s.BetweenBoutCV))
+	}
+	if s.HRDrift != nil {
+		parts = append(parts, fmt.Sprintf("Heart rate for the same output drifted by %+.1f %% from the first half to the second.", *s.HRDrift))
+	}
+	if len(parts) == 0 {
+		return nil
+	}
+	return wrap(strings.Join(parts, " "), "  ", v.screen.width)
+}
+
+func (v inspectionView) boutGrid(bouts []tables.Bout) *grid {
+	g := &grid{columns: []column{
+		{head: "#", right: true}, {head: "start", right: true}, {head: v.screen.signs.plusMinus, right: true, spare: 3},
+		{head: "length", right: true}, {head: "W", right: true}, {head: v.units.PaceName(), right: true},
+		{head: "mL/kg/min", right: true, spare: 4}, {head: quartersHead, right: true, spare: 1},
+		{head: steadinessHead, right: true}, {head: "pacing"}, {head: "bpm", right: true}, {head: "peak", right: true},
+		{head: "recovery", spare: 2},
+	}}
+	for _, b := range bouts {
+		g.rows = append(g.rows, v.boutCells(b))
+	}
+	return g
+}
+
+func (v inspectionView) boutCells(b tables.Bout) []cell {
+	name, pacing := fmt.Sprint(b.Bout), cell{text: words(b.Pacing)}
+	if b.Confidence == possible {
+		name += "?"
+	}
+	if b.Pacing != evenWord {
+		pacing.ink = inkWarn
+	}
+	watts, pace, cost := "", "", ""
+	switch b.Signal {
+	case "power":
+		watts = number("%.0f", b.MeanPower)
+	case "oxygen_cost", "speed":
+		pace, cost = v.pace(tables.Value(b.MeanSpeed)), number("%.1f", b.MeanOxygenCost)
+	}
+	recovery := ""
+	if b.Recovery != nil {
+		recovery = clock(*b.Recovery) + " " + b.RecoveryKind
+	}
+	row := make([]cell, 0, 13)
+	for _, text := range []string{name, clock(b.StartS), fmt.Sprintf("%.0f", b.StartUncertainty), clock(b.DurationS), watts, pace, cost,
+		quarterText(b), number("%.1f", b.SteadinessCV)} {
+		row = append(row, cell{text: text})
+	}
+	row = append(row, pacing)
+	for _, text := range []string{number("%.0f", b.MeanHR), number("%.0f", b.PeakHR), recovery} {
+		row = append(row, cell{text: text})
+	}
+	return row
+}
+
+// quarterText writes the quarters under each other; "" without any.
+func quarterText(b tables.Bout) string {
+	var b4 strings.Builder
+	for _, q := range []*float64{b.Quarter1, b.Quarter2, b.Quarter3, b.Quarter4} {
+		if q == nil {
+			return ""
+		}
+		fmt.Fprintf(&b4, "%4.0f", *q)
+	}
+	return strings.TrimSpace(b4.String())
+}

@@ -1,0 +1,338 @@
+package pipeline
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"boutwise/metrics"
+	"boutwise/pipeline/calendar"
+	"boutwise/pipeline/coach"
+	"boutwise/pipeline/durable"
+	"boutwise/pipeline/practice"
+	"boutwise/pipeline/review"
+	"boutwise/pipeline/store"
+	"boutwise/pipeline/tables"
+)
+
+// work is the refresh of one client.
+type work struct {
+	*refresher
+	client  string
+	want    clientInputs
+	have    clientRecord
+	members []memberRecord // the exports; only when they are looked at
+	out     *publisher
+	outcome outcome
+
+	sessions []judged // in order of start
+	files    []tables.File
+	result   coach.Result
+}
+
+// judged is a session with all its rows.
+type judged struct {
+	id    string
+	rec   sessionRecord
+	facts practice.Facts
+	Measurement
+}
+
+// load reads what is known of the client; current tells that nothing is to be
+// done.
+func (w *work) load() (current bool, err error) {
+	err = w.store.View(func(tx *store.Tx) (err error) {
+		if w.have, _, err = store.Get[clientRecord](tx, store.Clients, clientKey(w.client)); err != nil {
+			return err
+		}
+		if !w.out.complete(w.client) {
+			w.have.Inputs = clientInputs{}
+		}
+		if current = w.have.Inputs == w.want; current {
+			return nil
+		}
+		if w.observes() {
+			if w.members, err = membersOf(tx, w.client); err != nil {
+				return err
+			}
+		}
+		prefix := sessionKey(w.client, "")
+		return store.Each(tx, store.Measured, prefix, func(key string, rec sessionRecord) error {
+			w.sessions = append(w.sessions, judged{id: strings.TrimPrefix(key, prefix), rec: rec})
+			return nil
+		})
+	})
+	return current, err
+}
+
+// observes tells whether the exports have to be looked at: one of them, or how
+// traces are measured or drawn, has changed.
+func (w *work) observes() bool { return w.have.Inputs.Recordings != w.want.Recordings }
+
+func (w *work) refresh() error {
+	rec := &w.outcome.record
+	rec.Inputs, rec.Exports, rec.Troubled = w.want, w.have.Exports, w.have.Troubled
+	if w.observes() {
+		if err := w.observe(); err != nil {
+			return err
+		}
+		rec.Exports = map[string]int{}
+		for _, f := range w.files {
+			rec.Exports[f.Status]++
+		}
+		rec.Troubled = review.Troubled(w.files)
+	}
+	if err := w.judge(); err != nil {
+		return err
+	}
+	return w.publish()
+}
+
+// observe makes sessions of the client's exports, measures those whose inputs
+// changed, and draws what shows a trace.
+func (w *work) observe() error {
+	known := map[string]sessionRecord{}
+	for _, s := range w.sessions {
+		known[s.id] = s.rec
+	}
+	w.sessions = w.sessions[:0]
+	pages, err := w.pagesThere()
+	if err != nil {
+		return err
+	}
+	draw := drawer{w.practice, w.client}
+	sessions := group(w.members)
+	gave := map[string][][]string{}
+	var lost error
+	for i := range sessions {
+		s := &sessions[i]
+		old := known[s.id]
+		delete(known, s.id)
+		rec, err := w.observeSession(s, old, draw, pages)
+		if errors.Is(err, store.ErrNoTrace) {
+			// All lost traces are told at once, to be read again together.
+			w.forgetReading(s)
+			lost = err
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		gave[s.id] = rec.Gave
+		w.sessions = append(w.sessions, judged{id: s.id, rec: rec})
+	}
+	if lost != nil {
+		return lost
+	}
+	w.files = fileRows(w.client, w.members, sessions, gave)
+	for id := range known {
+		w.outcome.deletes = append(w.outcome.deletes, id)
+	}
+	return w.removeStray(pages)
+}
+
+// observeSession brings one session's record, page and samples up to date. The
+// trace is read only where one of them changed.
+func (w *work) observeSession(s *session, old sessionRecord, draw drawer, pages map[string]bool) (sessionRecord, error) {
+	rec, set := old, observing(w.practice.Settings)
+	var tr *metrics.Trace
+	var given [][]string
+	read := func() (err error) {
+		if tr == nil {
+			tr, given, err = s.trace(w.store, w.client)
+		}
+		return err
+	}
+	if inputs := s.inputs(set); rec.Inputs != inputs {
+		if err := read(); err != nil {
+			return rec, err
+		}
+		rec = sessionRecord{Inputs: inputs, Observation: Observe(tr, s.about(w.client), set), Gave: given}
+		w.outcome.puts[s.id] = rec
+	}
+	if w.client == "" {
+		return rec, nil
+	}
+	path := pagePath(review.SessionPath(w.client, s.id))
+	there := pages[filepath.Base(path)]
+	delete(pages, filepath.Base(path))
+	inputs := draw.inputs(s, &rec)
+	if known, ok := w.out.known[path]; !ok || !there || known.Inputs != inputs {
+		if err := read(); err != nil {
+			return rec, err
+		}
+		page, err := draw.page(s, &rec, tr)
+		if err != nil {
+			return rec, err
+		}
+		if err := w.out.putDrawn(path, inputs, page); err != nil {
+			return rec, err
+		}
+	}
+	return rec, w.putSamples(s, &rec, func() (*metrics.Trace, error) {
+		err := read()
+		return tr, err
+	})
+}
+
+// pagesThere lists the files that lie among the client's session pages.
+func (w *work) pagesThere() (map[string]bool, error) {
+	dir := filepath.Join(w.practice.Dir, filepath.Dir(pagePath(review.SessionPath(w.client, "x"))))
+	entries, err := os.ReadDir(dir)
+	if err != nil && !os.IsNotExist(err) {
+		return nil, fmt.Errorf("output: %w", err)
+	}
+	there := map[string]bool{}
+	for _, e := range entries {
+		there[e.Name()] = true
+	}
+	return there, nil
+}
+
+// removeStray deletes the pages and samples of sessions that are no more. rest
+// are the files among the pages that belong to no session.
+func (w *work) removeStray(rest map[string]bool) error {
+	dir := filepath.Dir(pagePath(review.SessionPath(w.client, "x")))
+	years := w.years()
+	for name := range rest {
+		if !slices.ContainsFunc(years, func(year int) bool { return filepath.Base(review.FactsPath(w.client, year)) == name }) {
+			w.outcome.removed = append(w.outcome.removed, filepath.Join(dir, name))
+		}
+	}
+	for _, id := range w.outcome.deletes {
+		w.outcome.removed = append(w.outcome.removed, samplesPath(w.client, id))
+	}
+	for _, path := range w.outcome.removed {
+		if err := durable.Delete(filepath.Join(w.practice.Dir, path)); err != nil {
+			return fmt.Errorf("output: %w", err)
+		}
+	}
+	return nil
+}
+
+// years lists the years that the client's sessions began in, in UTC.
+func (w *work) years() (years []int) {
+	for i := range w.sessions {
+		if y := w.sessions[i].rec.Observation.Session.StartedUTC.Year(); !slices.Contains(years, y) {
+			years = append(years, y)
+		}
+	}
+	return years
+}
+
+// judge applies the client's facts to every session and reviews all together.
+func (w *work) judge() error {
+	zone := w.practice.Settings.Location
+	views := make([]coach.SessionView, len(w.sessions))
+	for i := range w.sessions {
+		s := &w.sessions[i]
+		obs := &s.rec.Observation
+		s.facts = w.practice.FactsOn(w.client, localDate(obs, zone))
+		s.Measurement = judge(obs, s.facts, zone)
+		views[i] = coach.SessionView{
+			Session: s.Session, Bouts: s.Bouts, BandTimes: s.BandTimes, Facts: s.facts,
+			HeartRate: obs.HeartRate, CadenceLockPct: tables.Value(s.Session.CadenceLock),
+		}
+	}
+	if len(views) > 0 {
+		w.result = coach.Review(w.practice, w.client, views, w.asOf)
+	}
+	return w.countJudged()
+}
+
+// countJudged counts the sessions that are new, and those that other facts
+// hold of than before.
+func (w *work) countJudged() error {
+	var before judgedRecord
+	err := w.store.View(func(tx *store.Tx) (err error) {
+		before, _, err = store.Get[judgedRecord](tx, store.Clients, judgedKey(w.client))
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	old := make(map[string]uint64, len(before.Sessions))
+	for i, id := range before.Sessions {
+		old[id] = before.Facts[i]
+	}
+	for i := range w.sessions {
+		s := &w.sessions[i]
+		facts := judgedBy(&s.rec, s.facts)
+		switch was, known := old[s.id]; {
+		case !known:
+			w.outcome.came++
+		case was != facts:
+			w.outcome.rejudged++
+		}
+		w.outcome.judged.Sessions = append(w.outcome.judged.Sessions, s.id)
+		w.outcome.judged.Facts = append(w.outcome.judged.Facts, facts)
+	}
+	return nil
+}
+
+// publish writes the tables and pages that rest on what changed.
+func (w *work) publish() error {
+	if err := w.putTables(); err != nil {
+		return err
+	}
+	w.outcome.outputs = w.out.puts
+	if w.client == "" {
+		return nil
+	}
+	return w.putClientPages()
+}
+
+// putTables writes the tables that rest on what changed. What the others rest
+// on is as it was, so their rows are, too.
+func (w *work) putTables() (err error) {
+	have, want := w.have.Inputs, w.want
+	if have.Recordings != want.Recordings {
+		err = putTable(w.out, tables.Files, w.client, w.files)
+	}
+	if have.Facts != want.Facts {
+		err = errors.Join(err,
+			putTable(w.out, tables.Sessions, w.client, rowsOf(w, func(s *judged) []tables.Session { return []tables.Session{s.Session} })),
+			putTable(w.out, tables.Bouts, w.client, rowsOf(w, func(s *judged) []tables.Bout { return s.Bouts })))
+	}
+	if have.Bands != want.Bands {
+		err = errors.Join(err, putTable(w.out, tables.BandTimes, w.client, rowsOf(w, func(s *judged) []tables.BandTime { return s.BandTimes })))
+	}
+	return errors.Join(err,
+		putTable(w.out, tables.Weeks, w.client, w.result.Weeks),
+		putTable(w.out, tables.Answers, w.client, w.result.Answers),
+		putTable(w.out, tables.Progresses, w.client, w.result.Progress),
+		putTable(w.out, tables.Capacities, w.client, w.result.Capacities),
+		putTable(w.out, tables.Findings, w.client, w.result.Findings))
+}
+
+// rowsOf gathers one kind of rows of all sessions.
+func rowsOf[R any](w *work, of func(*judged) []R) []R {
+	var all []R
+	for i := range w.sessions {
+		all = append(all, of(&w.sessions[i])...)
+	}
+	return all
+}
+
+// recentDays is how many days back the morning page lists sessions. It goes
+// by the day of the session and not of its arrival, so that the page depends
+// on the practice alone and not on which runs there were.
+const recentDays = 7
+
+func (w *work) recent() (lines []review.SessionLine) {
+	for i := range w.sessions {
+		s := &w.sessions[i]
+		if day := s.Session.LocalDate; day > w.asOf-recentDays && day <= w.asOf {
+			lines = append(lines, review.LineOf(s.Session, s.Bouts))
+		}
+	}
+	return lines
+}
+
+// prescribed gives what is prescribed to the client on a day.
+func (w *work) prescribed(day calendar.Date) []practice.Prescription {
+	return w.practice.PrescriptionsOn(w.client, day)
+}
