@@ -39,6 +39,9 @@ func TestExtrapolateVO2MaxPublished(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	watts := got.Value - CyclingCost(0, 70)
+	computed(t, "vo2max-cycle-watts", "power at the maximal rate from two cycling stages, W", "two stages of 75 and 125 W, line through them",
+		checks.Published, 550.0/3, 1e-9, watts/(CyclingCost(1, 70)-CyclingCost(0, 70)))
 	computed(t, "vo2max-cycle", "maximal oxygen uptake from two cycling stages, mL/kg/min", bushman, checks.Published,
 		CyclingCost(75+50*65.0/30, 70), 1e-9, got.Value)
 }

@@ -1,6 +1,7 @@
 package metrics
 
 import (
+	"fmt"
 	"slices"
 	"testing"
 
@@ -104,12 +105,11 @@ func TestACSMCategories(t *testing.T) {
 		hr               float64
 		reserve, maximal int
 	}{{140, Vigorous, Vigorous}, {136, Vigorous, Moderate}, {96, Light, VeryLight}, {40, VeryLight, VeryLight}} {
-		if got := reserve.Band(test.hr); got != test.reserve {
-			t.Errorf("%v bpm by reserve: %s, want %s", test.hr, ReserveCategories[got].Name, ReserveCategories[test.reserve].Name)
-		}
-		if got := maximal.Band(test.hr); got != test.maximal {
-			t.Errorf("%v bpm by maximum: %s, want %s", test.hr, MaxHRCategories[got].Name, MaxHRCategories[test.maximal].Name)
-		}
+		at := fmt.Sprintf("%v bpm of 180, rest 60: category, very light 0, by ", test.hr)
+		computed(t, fmt.Sprintf("acsm-%v-reserve", test.hr), at+"reserve", garber, checks.Published,
+			float64(test.reserve), 0, float64(reserve.Band(test.hr)))
+		computed(t, fmt.Sprintf("acsm-%v-maximum", test.hr), at+"maximum", garber, checks.Published,
+			float64(test.maximal), 0, float64(maximal.Band(test.hr)))
 	}
 }
 

@@ -66,6 +66,26 @@ func TestFitDecaySciPy(t *testing.T) {
 	}
 }
 
+// How much of a first-order fall is over after a time.
+func TestFirstOrderFractions(t *testing.T) {
+	const source = "first-order kinetics, computed in closed form"
+	hr := falling(181, 90, 1, 44)
+	computed(t, "first-order-60", "share of a fall of time constant 44 s that is over in 60 s", source, checks.CommonPractice,
+		0.744271, 5e-7, HRRecovery60(hr, 0))
+	fit, err := FitDecay(falling(180, 90, 60, 44), Stretch{0, 180}, DefaultDecayLimits())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, test := range []struct {
+		id    string
+		share float64
+		times float64 // time constants until then
+	}{{"50", 0.5, 0.693147}, {"63.2", 1 - math.Exp(-1), 1}, {"80", 0.8, 1.609438}, {"95", 0.95, 2.995732}} {
+		computed(t, "first-order-t"+test.id, "time until "+test.id+" % of a fitted fall of time constant 44 s are over, s", source,
+			checks.CommonPractice, 44*test.times, 1e-4, -fit.Tau*math.Log(1-test.share))
+	}
+}
+
 // What an exact curve was made of comes back, wherever it lies in the column.
 func TestFitDecayExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

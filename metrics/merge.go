@@ -1,146 +1,61 @@
 package metrics
 
-import (
-	"math"
-	"slices"
+import "math"
 
-	"boutwise/metrics/stats"
-)
+// minStretchS is the shortest stretch, in seconds, that one device adds where
+// the other was not recording. The clocks of two devices that share no
+// quantity cannot be compared, and formats of one recording differ by a sample
+// at their ends: less than this may be no more than that.
+const minStretchS = 60
 
-// maxLagS bounds how far, in seconds, the clocks of two devices on one
-// workout are believed to differ.
-const maxLagS = 120
-
-// minLagOverlap is the least seconds that both devices must have measured the
-// same quantity before their clocks can be compared.
-const minLagOverlap = 120
-
-// lagSmoothS is how many seconds before and after one are averaged before two
-// sensors are compared: their noise, which they do not share, would move the
-// best shift by a second or more.
-const lagSmoothS = 7
-
-// ClockLag is how many seconds b's clock is ahead of a's: the shift, at most
-// two minutes, at which the quantities that both measured agree best. They
-// agree best where their difference varies least, so that a sensor that reads
-// a constant amount too high moves nothing; each quantity counts in units of
-// its own variance and for as many seconds as it is shared. 0 when they share
-// too little to tell.
-func ClockLag(a, b *Trace) int {
-	offset := int(b.StartUnix - a.StartUnix)
-	lags := [2*maxLagS + 1]struct{ sum, seconds float64 }{}
+// MergeTraces gives one trace of one workout that two devices recorded, on a's
+// clock, from the first second of either to the last; lag is how many seconds
+// b's clock is ahead.
+//
+// Each channel is that of the device that measured it for longer; a when even.
+// Where that device was not recording, before it began, after it ended or
+// while it paused, the other's values stand, for a minute at least. Within
+// what a device recorded its sensor is never mixed with another's: their
+// constant errors differ, and a step between them would pass for one of the
+// client's. Altitude is brought to one level first; distance continues where
+// the other ended and is not filled in within a pause.
+//
+// fromA and fromB name the channels of which a and b gave anything. Traces
+// that share no second are not merged: a is returned. Neither input is
+// modified.
+func MergeTraces(a, b *Trace, lag int) (merged Trace, fromA, fromB []string) {
+	m, shared := newMerger(a, b, lag)
+	if !shared {
+		return *a, measuredChannels(a), nil
+	}
+	merged = Trace{StartUnix: a.StartUnix + int64(m.from), N: m.n}
+	chosen := map[string]choice{}
 	for _, spec := range ChannelSpecs {
-		switch spec.Name {
-		case "heart_rate", "power", "speed", "altitude":
-		default:
+		c := m.choose(spec)
+		if c.values == nil {
 			continue
 		}
-		ca, cb := *spec.Column(&a.Channels), *spec.Column(&b.Channels)
-		spread := stats.SampleSD(ca) * stats.SampleSD(ca)
-		ca, cb = smoothed(ca), smoothed(cb)
-		// What varies by less than its own step has no shape to align.
-		if _, n := differenceVariance(ca, cb, offset); n < minLagOverlap || !(spread > 1/(spec.PerUnit*spec.PerUnit)) {
-			continue
+		*spec.Column(&merged.Channels) = c.values
+		chosen[spec.Name] = c
+		if c.fromA {
+			fromA = append(fromA, spec.Name)
 		}
-		for k := range lags {
-			// A second i of b is second i+offset-lag of a.
-			if v, n := differenceVariance(ca, cb, offset-(k-maxLagS)); n >= minLagOverlap {
-				lags[k].sum += float64(n) * v / spread
-				lags[k].seconds += float64(n)
-			}
-		}
-	}
-	// Lag 0 first, so that it stays where nothing is better.
-	best, least := maxLagS, math.Inf(1)
-	if at := lags[maxLagS]; at.seconds > 0 {
-		least = at.sum / at.seconds
-	}
-	for k, at := range lags {
-		if score := at.sum / at.seconds; score < least {
-			best, least = k, score
-		}
-	}
-	return best - maxLagS
-}
-
-// smoothed is the mean of the valid seconds up to lagSmoothS before and after;
-// a second without a value has none.
-func smoothed(col []float64) []float64 {
-	sums, counts := make([]float64, len(col)+1), make([]int, len(col)+1)
-	for i, v := range col {
-		sums[i+1], counts[i+1] = sums[i], counts[i]
-		if !math.IsNaN(v) {
-			sums[i+1] += v
-			counts[i+1]++
-		}
-	}
-	out := make([]float64, len(col))
-	for i, v := range col {
-		low, high := max(0, i-lagSmoothS), min(len(col), i+lagSmoothS+1)
-		out[i] = (sums[high] - sums[low]) / float64(counts[high]-counts[low])
-		if math.IsNaN(v) {
-			out[i] = v
-		}
-	}
-	return out
-}
-
-// differenceVariance is the variance of b[i] less a[i+shift] over the n
-// seconds in which both are valid; NaN when n is 0.
-func differenceVariance(a, b []float64, shift int) (variance float64, n int) {
-	from := max(0, -shift)
-	to := min(len(b), len(a)-shift)
-	if to <= from {
-		return math.NaN(), 0
-	}
-	b = b[from:to]
-	a = a[from+shift : to+shift]
-	sum, square := 0.0, 0.0
-	for i, v := range b {
-		if d := v - a[i]; !math.IsNaN(d) {
-			sum += d
-			square += d * d
-			n++
-		}
-	}
-	mean := sum / float64(n)
-	return square/float64(n) - mean*mean, n
-}
-
-// MergeTraces gives one trace of one workout that two devices recorded: on
-// a's clock, over a's time, with each channel from the device that measured
-// it for longer; a when even. lag is how many seconds b's clock is ahead.
-// fromB names the channels that b gave. Where b gave the output, Observed is
-// b's and Recorded holds what either recorded. Neither input is modified.
-func MergeTraces(a, b *Trace, lag int) (merged Trace, fromB []string) {
-	merged = *a
-	shift := int(b.StartUnix-a.StartUnix) - lag
-	for _, spec := range ChannelSpecs {
-		ca, cb := *spec.Column(&a.Channels), *spec.Column(&b.Channels)
-		if cb == nil {
-			continue
-		}
-		moved := make([]float64, a.N)
-		for i := range moved {
-			moved[i] = math.NaN()
-			if k := i - shift; k >= 0 && k < len(cb) {
-				moved[i] = cb[k]
-			}
-		}
-		if countValid(moved) > countValid(ca) {
-			*spec.Column(&merged.Channels) = moved
+		if c.fromB {
 			fromB = append(fromB, spec.Name)
 		}
 	}
-	if slices.Contains(fromB, outputChannel(&merged)) {
-		merged.Observed = make([]bool, a.N)
-		merged.Recorded = slices.Clone(a.Recorded)
-		for k := max(0, -shift); k < b.N && k+shift < a.N; k++ {
-			merged.Observed[k+shift] = b.Observed[k]
-			merged.Recorded[k+shift] = merged.Recorded[k+shift] || b.Recorded[k]
+	merged.Recorded, merged.Observed = m.masks(chosen[outputChannel(&merged)])
+	return merged, fromA, fromB
+}
+
+// measuredChannels names the channels with any value.
+func measuredChannels(t *Trace) (names []string) {
+	for _, spec := range ChannelSpecs {
+		if countValid(*spec.Column(&t.Channels)) > 0 {
+			names = append(names, spec.Name)
 		}
 	}
-	return merged, fromB
+	return names
 }
 
 // outputChannel names the channel that bouts are most likely found in.
@@ -152,4 +67,227 @@ func outputChannel(t *Trace) string {
 		return "speed"
 	}
 	return "heart_rate"
+}
+
+// placed is a trace on the seconds of the merged one.
+type placed struct {
+	*Trace
+	at int // the merged second of its first
+}
+
+// covers tells whether second i lies between the trace's first and last.
+func (p placed) covers(i int) bool { return i >= p.at && i < p.at+p.N }
+
+// records tells whether the device was recording in second i.
+func (p placed) records(i int) bool { return p.covers(i) && p.Recorded[i-p.at] }
+
+// column lays a column out over n seconds.
+func (p placed) column(col []float64, n int) []float64 {
+	if col == nil {
+		return nil
+	}
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = math.NaN()
+		if p.covers(i) {
+			out[i] = col[i-p.at]
+		}
+	}
+	return out
+}
+
+// merger joins two traces second by second.
+type merger struct {
+	a, b placed
+	from int // the merged trace's first second on a's grid
+	n    int
+}
+
+// newMerger finds the seconds of the merged trace: a's, and b's beyond them
+// where there are enough. shared is false when the two have none in common.
+func newMerger(a, b *Trace, lag int) (m merger, shared bool) {
+	// Years may lie between two clocks: the shift is not yet an int.
+	shift := b.StartUnix - a.StartUnix - int64(lag)
+	if shift >= int64(a.N) || shift <= -int64(b.N) {
+		return m, false
+	}
+	at := int(shift)
+	to := a.N
+	if -at >= minStretchS {
+		m.from = at
+	}
+	if at+b.N-a.N >= minStretchS {
+		to = at + b.N
+	}
+	m.n = to - m.from
+	m.a, m.b = placed{a, -m.from}, placed{b, at - m.from}
+	return m, true
+}
+
+// choice is one channel of the merged trace.
+type choice struct {
+	values       []float64
+	first, other placed // the device that measured it, and the one that fills in
+	filled       []bool // seconds that the other gave; nil for none
+	fromA, fromB bool
+}
+
+// choose takes a channel from the device that measured it for longer and
+// fills in from the other.
+func (m merger) choose(spec ChannelSpec) choice {
+	va := m.a.column(*spec.Column(&m.a.Channels), m.n)
+	vb := m.b.column(*spec.Column(&m.b.Channels), m.n)
+	c, fill := choice{values: va, first: m.a, other: m.b}, vb
+	ofB := countValid(vb) > countValid(va)
+	if ofB {
+		c, fill = choice{values: vb, first: m.b, other: m.a}, va
+	}
+	gaveFirst := countValid(c.values) > 0
+	if gaveFirst && fill != nil {
+		switch spec.Name {
+		case "altitude":
+			fill = level(fill, c.values)
+		case "distance":
+			fill = continued(fill, c.values)
+		}
+	}
+	c.fill(fill)
+	gaveOther := c.filled != nil
+	if gaveOther && spec.Name == "distance" {
+		fromZero(c.values)
+	}
+	if gaveOther {
+		quantise(c.values, spec.PerUnit)
+	}
+	c.fromA, c.fromB = gaveFirst, gaveOther
+	if ofB {
+		c.fromA, c.fromB = gaveOther, gaveFirst
+	}
+	return c
+}
+
+// fill puts the other device's values into every stretch of at least
+// minStretchS seconds in which the first was not recording.
+func (c *choice) fill(values []float64) {
+	if countValid(values) == 0 {
+		return
+	}
+	for i := 0; i < len(values); i++ {
+		j := i
+		for j < len(values) && !c.first.records(j) {
+			j++
+		}
+		if j-i >= minStretchS {
+			c.take(values, i, j)
+		}
+		i = max(i, j)
+	}
+}
+
+// take copies the valid seconds of [from, to).
+func (c *choice) take(values []float64, from, to int) {
+	for i := from; i < to; i++ {
+		if math.IsNaN(values[i]) || !math.IsNaN(c.values[i]) {
+			continue
+		}
+		if c.filled == nil {
+			c.filled = make([]bool, len(values))
+		}
+		c.values[i], c.filled[i] = values[i], true
+	}
+}
+
+// level brings col to the level of to by a constant: the mean difference
+// where both are valid, nothing where they never are.
+func level(col, to []float64) []float64 {
+	sum, n := 0.0, 0
+	for i, v := range col {
+		if d := to[i] - v; !math.IsNaN(d) {
+			sum += d
+			n++
+		}
+	}
+	if n == 0 {
+		return col
+	}
+	return shifted(col, sum/float64(n))
+}
+
+// continued makes of a distance what comes before and after another: up to the
+// first valid second of to it ends where that begins, and from the last it
+// goes on. In between it is missing: two devices' distances cannot be added up.
+func continued(col, to []float64) []float64 {
+	first, last := -1, -1
+	for i, v := range to {
+		if math.IsNaN(v) {
+			continue
+		}
+		if first < 0 {
+			first = i
+		}
+		last = i
+	}
+	out := make([]float64, len(col))
+	for i := range out {
+		out[i] = math.NaN()
+	}
+	if first < 0 {
+		return out
+	}
+	copy(out[:first], shifted(col[:first], to[first]-nearest(col, first)))
+	copy(out[last+1:], shifted(col[last+1:], to[last]-nearest(col, last)))
+	return out
+}
+
+// nearest is the valid value nearest to second i; NaN when there is none.
+func nearest(col []float64, i int) float64 {
+	for d := range col {
+		if k := i - d; k >= 0 && !math.IsNaN(col[k]) {
+			return col[k]
+		}
+		if k := i + d; k < len(col) && !math.IsNaN(col[k]) {
+			return col[k]
+		}
+	}
+	return math.NaN()
+}
+
+func shifted(col []float64, by float64) []float64 {
+	out := make([]float64, len(col))
+	for i, v := range col {
+		out[i] = v + by
+	}
+	return out
+}
+
+// fromZero makes a distance begin at 0 again after something came before it.
+func fromZero(col []float64) {
+	start := math.NaN()
+	for i, v := range col {
+		if math.IsNaN(start) {
+			start = v
+		}
+		col[i] = v - start
+	}
+}
+
+// masks gives the seconds that were recorded and those with a sample of their
+// own: as the device has them that gave the output, for a pause is a pause
+// though another device ran on, and a boundary finder must undo that device's
+// straight lines. Where it gave nothing, the other's hold.
+func (m merger) masks(output choice) (recorded, observed []bool) {
+	recorded, observed = make([]bool, m.n), make([]bool, m.n)
+	if output.values == nil {
+		output.first, output.other = m.a, m.b
+	}
+	for i := range recorded {
+		of := output.first
+		if !of.covers(i) || output.filled != nil && output.filled[i] {
+			of = output.other
+		}
+		if of.covers(i) {
+			recorded[i], observed[i] = of.Recorded[i-of.at], of.Observed[i-of.at]
+		}
+	}
+	return recorded, observed
 }

@@ -6,6 +6,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"pgregory.net/rapid"
 )
 
 // workoutHeart is a heart rate that follows rounds of work, unrounded.
@@ -115,9 +117,9 @@ func TestMergeTraces(t *testing.T) {
 	heart, power := slices.Clone(a.HeartRate), slices.Clone(b.Power)
 
 	// b's clock is 5 s ahead: its seconds are a's.
-	merged, fromB := MergeTraces(a, b, 5)
-	if !slices.Equal(fromB, []string{"heart_rate", "temperature"}) {
-		t.Errorf("from b: %v", fromB)
+	merged, fromA, fromB := MergeTraces(a, b, 5)
+	if !slices.Equal(fromA, []string{"power", "cadence"}) || !slices.Equal(fromB, []string{"heart_rate", "temperature"}) {
+		t.Errorf("from a: %v, from b: %v", fromA, fromB)
 	}
 	if !slices.Equal(merged.HeartRate, count(100, 10)) || !slices.Equal(merged.Temperature, count(10, 10)) {
 		t.Errorf("heart rate %v, temperature %v", merged.HeartRate, merged.Temperature)
@@ -133,12 +135,13 @@ func TestMergeTraces(t *testing.T) {
 	}
 }
 
-// Shifts cut off what lies outside a's time and leave the rest missing.
+// Shifts of a few seconds cut off what lies outside a's time and leave the
+// rest missing: clocks are no better than that.
 func TestMergeTracesShifts(t *testing.T) {
 	for shift := -12; shift <= 12; shift++ {
 		a := traceOf(1000, Channels{HeartRate: held(10, 100)})
 		b := traceOf(1000+int64(shift), Channels{Power: filled(10, func(i int) float64 { return float64(i) })})
-		merged, fromB := MergeTraces(a, b, 0)
+		merged, _, fromB := MergeTraces(a, b, 0)
 		if shared := max(0, 10-max(shift, -shift)); countValid(merged.Power) != shared || (len(fromB) == 1) != (shared > 0) {
 			t.Errorf("shift %d: %v from %v", shift, merged.Power, fromB)
 		}
@@ -157,8 +160,8 @@ func TestMergeTracesMasksFollowTheOutput(t *testing.T) {
 	a.Recorded[1], a.Observed[1] = false, false
 	b := traceOf(0, Channels{Power: held(4, 200)})
 	b.Observed[2] = false
-	merged, _ := MergeTraces(a, b, 0)
-	if want := []bool{true, true, false, true, false, false}; !slices.Equal(merged.Observed, want) {
+	merged, _, _ := MergeTraces(a, b, 0)
+	if want := []bool{true, true, false, true, true, true}; !slices.Equal(merged.Observed, want) {
 		t.Errorf("observed %v, want %v", merged.Observed, want)
 	}
 	if !slices.Equal(merged.Recorded, yes(6)) {
@@ -168,10 +171,176 @@ func TestMergeTracesMasksFollowTheOutput(t *testing.T) {
 		t.Error("a was changed")
 	}
 	// Of even channels a's are kept, masks and all.
-	same, fromB := MergeTraces(b, b, 0)
+	same, _, fromB := MergeTraces(b, b, 0)
 	if len(fromB) != 0 || !slices.Equal(same.Observed, b.Observed) {
 		t.Errorf("merged with itself: %v from b", fromB)
 	}
+}
+
+// What a second device recorded before and after the first is kept, on the
+// first one's clock.
+func TestMergeTracesKeepsBothEnds(t *testing.T) {
+	heart := quantise(workoutHeart(1200), 1)
+	a := traceOf(1300, Channels{HeartRate: heart[300:900], Power: held(600, 200)})
+	b := traceOf(1007, Channels{HeartRate: heart, Cadence: held(1200, 80)}) // 7 s ahead
+	merged, fromA, fromB := MergeTraces(a, b, 7)
+	if merged.StartUnix != 1000 || merged.N != 1200 || merged.RecordedSeconds() != 1200 {
+		t.Fatalf("from %d, %d seconds, %d recorded", merged.StartUnix, merged.N, merged.RecordedSeconds())
+	}
+	if !slices.Equal(merged.HeartRate, heart) || countValid(merged.Power) != 600 || merged.Power[300] != 200 || countValid(merged.Cadence) != 1200 {
+		t.Errorf("%d seconds of heart rate, %d of power, %d of cadence", countValid(merged.HeartRate), countValid(merged.Power), countValid(merged.Cadence))
+	}
+	if !slices.Equal(fromA, []string{"power"}) || !slices.Equal(fromB, []string{"heart_rate", "cadence"}) {
+		t.Errorf("from a: %v, from b: %v", fromA, fromB)
+	}
+
+	// One after the other, with a short time in common: each gives its part.
+	early, late := traceOf(0, Channels{HeartRate: heart[:700]}), traceOf(500, Channels{HeartRate: heart[500:]})
+	merged, fromA, fromB = MergeTraces(early, late, 0)
+	if merged.N != 1200 || !slices.Equal(merged.HeartRate, heart) || len(fromA) != 1 || len(fromB) != 1 {
+		t.Errorf("%d seconds from %v and %v", merged.N, fromA, fromB)
+	}
+	swapped, _, _ := MergeTraces(late, early, 0)
+	if swapped.StartUnix != 0 || !slices.Equal(swapped.HeartRate, heart) {
+		t.Errorf("the other way round: from %d, %d seconds", swapped.StartUnix, swapped.N)
+	}
+}
+
+// Less than a minute is within what clocks may differ by and adds nothing:
+// the same recording in another format is longer by a sample.
+func TestMergeTracesIgnoresOverhang(t *testing.T) {
+	a := traceOf(1000, Channels{HeartRate: held(600, 120)})
+	for _, over := range []int{1, minStretchS - 1, minStretchS} {
+		b := traceOf(1000-int64(over), Channels{HeartRate: held(600+over, 121)})
+		// b measured for longer only where the overhang counts.
+		merged, _, _ := MergeTraces(a, b, 0)
+		want, rate := 600, 120.0
+		if over >= minStretchS {
+			want, rate = 600+over, 121
+		}
+		if merged.N != want || merged.HeartRate[want-1] != rate {
+			t.Errorf("%d s over: %d seconds at %g", over, merged.N, merged.HeartRate[want-1])
+		}
+	}
+}
+
+// Where one device paused, another that ran on tells what the heart did. The
+// pause stays a pause, because no output was recorded in it.
+func TestMergeTracesFillsPauses(t *testing.T) {
+	paused := func(n, from, to int, v float64) []float64 {
+		return filled(n, func(i int) float64 {
+			if i >= from && i < to {
+				return missing
+			}
+			return v
+		})
+	}
+	a := traceOf(0, Channels{HeartRate: paused(900, 300, 400, 150), Power: paused(900, 300, 400, 200)})
+	for i := 300; i < 400; i++ {
+		a.Recorded[i], a.Observed[i] = false, false
+	}
+	a.HeartRate[700] = missing // a dropout is no pause
+	b := traceOf(100, Channels{HeartRate: held(700, 140)})
+	merged, fromA, fromB := MergeTraces(a, b, 0)
+	if merged.HeartRate[350] != 140 || merged.HeartRate[299] != 150 || !math.IsNaN(merged.HeartRate[700]) {
+		t.Errorf("heart rate %g in the pause, %g before it, %g in the dropout", merged.HeartRate[350], merged.HeartRate[299], merged.HeartRate[700])
+	}
+	if merged.Recorded[350] || !math.IsNaN(merged.Power[350]) {
+		t.Error("the pause is gone")
+	}
+	if !slices.Equal(fromA, []string{"heart_rate", "power"}) || !slices.Equal(fromB, []string{"heart_rate"}) {
+		t.Errorf("from a: %v, from b: %v", fromA, fromB)
+	}
+	// The other's power, too, and the pause was one of the recording only.
+	b.Power = held(700, 90)
+	if merged, _, _ = MergeTraces(a, b, 0); !merged.Recorded[350] || merged.Power[350] != 90 {
+		t.Errorf("%g W in the pause", merged.Power[350])
+	}
+}
+
+// Two barometers differ by a constant, two distances begin elsewhere: neither
+// may step where one device takes over from the other.
+func TestMergeTracesJoinsWithoutSteps(t *testing.T) {
+	climb := filled(1000, func(i int) float64 { return float64(i) / 10 })
+	way := filled(1000, func(i int) float64 { return float64(3 * i) })
+	raised := filled(1000, func(i int) float64 { return climb[i] + 25 })
+	a := traceOf(0, Channels{Altitude: climb[:600], Distance: way[:600]})
+	b := traceOf(400, Channels{Altitude: raised[400:], Distance: way[:600]})
+	for name, pair := range map[string][2]*Trace{"later": {a, b}, "earlier": {b, a}} {
+		merged, _, _ := MergeTraces(pair[0], pair[1], 0)
+		if merged.N != 1000 || merged.Distance[0] != 0 {
+			t.Errorf("%s: %d seconds, first distance %g m", name, merged.N, merged.Distance[0])
+		}
+		for i := 1; i < merged.N; i++ {
+			if rise := merged.Altitude[i] - merged.Altitude[i-1]; math.Abs(rise-0.1) > 1e-9 {
+				t.Fatalf("%s: altitude rises by %g m in second %d", name, rise, i)
+			}
+			if step := merged.Distance[i] - merged.Distance[i-1]; math.Abs(step-3) > 1e-9 {
+				t.Fatalf("%s: distance grows by %g m in second %d", name, step, i)
+			}
+		}
+	}
+}
+
+// Traces without a second in common are no workout of two devices; years
+// between them must cost no memory.
+func TestMergeTracesFarApart(t *testing.T) {
+	a := traceOf(1000, Channels{HeartRate: held(600, 120)})
+	for _, start := range []int64{1600, 400, math.MaxInt64 / 2, math.MinInt64 / 2} {
+		b := traceOf(start, Channels{HeartRate: held(600, 130)})
+		merged, fromA, fromB := MergeTraces(a, b, 0)
+		if merged.N != 600 || merged.HeartRate[0] != 120 || len(fromA) != 1 || fromB != nil {
+			t.Errorf("from %d: %d seconds, %v, %v", start, merged.N, fromA, fromB)
+		}
+	}
+}
+
+// Whatever two devices recorded, no value is made up, none of the longer
+// channel is lost, and every column and mask covers the whole.
+func TestMergeTracesProperties(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		draw := func(label string, start int64) *Trace {
+			n := rapid.IntRange(1, 400).Draw(t, label+" seconds")
+			tr := traceOf(start, Channels{})
+			tr.N, tr.Recorded, tr.Observed = n, yes(n), yes(n)
+			pause := rapid.IntRange(0, n).Draw(t, label+" pause")
+			for i := pause; i < min(n, pause+90); i++ {
+				tr.Recorded[i], tr.Observed[i] = false, false
+			}
+			for _, spec := range ChannelSpecs {
+				if !rapid.Bool().Draw(t, label+" "+spec.Name) {
+					continue
+				}
+				from := rapid.IntRange(0, n).Draw(t, label+" from")
+				*spec.Column(&tr.Channels) = filled(n, func(i int) float64 {
+					if i < from || !tr.Recorded[i] {
+						return missing
+					}
+					return float64(i % 40)
+				})
+			}
+			return tr
+		}
+		a, b := draw("a", 10_000), draw("b", 10_000+int64(rapid.IntRange(-500, 500).Draw(t, "shift")))
+		merged, fromA, fromB := MergeTraces(a, b, rapid.IntRange(-maxLagS, maxLagS).Draw(t, "lag"))
+		if len(merged.Recorded) != merged.N || len(merged.Observed) != merged.N || merged.N < a.N {
+			t.Fatalf("%d seconds of %d, masks of %d and %d", merged.N, a.N, len(merged.Recorded), len(merged.Observed))
+		}
+		for _, spec := range ChannelSpecs {
+			col := *spec.Column(&merged.Channels)
+			if col != nil && len(col) != merged.N {
+				t.Fatalf("%s: %d of %d seconds", spec.Name, len(col), merged.N)
+			}
+			ofA := countValid(*spec.Column(&a.Channels))
+			if got := countValid(col); got < ofA || got > ofA+countValid(*spec.Column(&b.Channels)) {
+				t.Fatalf("%s: %d valid seconds, %d were a's", spec.Name, got, ofA)
+			}
+			named := slices.Contains(fromA, spec.Name) || slices.Contains(fromB, spec.Name)
+			if named != (countValid(col) > 0) {
+				t.Fatalf("%s: from %v and %v", spec.Name, fromA, fromB)
+			}
+		}
+	})
 }
 
 func BenchmarkClockLag(b *testing.B) {

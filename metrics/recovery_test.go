@@ -1,6 +1,7 @@
 package metrics
 
 import (
+	"math"
 	"slices"
 	"testing"
 
@@ -67,14 +68,42 @@ func TestRecoveryKinds(t *testing.T) {
 	}
 }
 
-func TestWorkToRecoveryProtocols(t *testing.T) {
-	const helgerud, laursen = "Helgerud et al. 2007, 4 × 4 min with 3 min between", "protocol of 30 s with 4.5 min between, Laursen et al. 2002"
-	ratio := func(work, recovery float64) float64 {
-		bouts := []Stretch{{600, 600 + work}, {600 + work + recovery, 600 + 2*work + recovery}}
-		return Recoveries(held(3000, 100), nil, bouts)[0].WorkToRecovery
+// The protocols of published trials: rounds of work and recovery, in seconds.
+func TestPublishedProtocols(t *testing.T) {
+	for _, p := range []struct {
+		id, source     string
+		rounds         int
+		work, recovery float64
+		ratio          float64 // as the protocol has it
+		kind           BoutKind
+	}{
+		{"4 × 4 min, 3 min", "Helgerud et al. 2007", 4, 240, 180, 4.0 / 3, Interval},
+		{"15 s, 15 s", "Helgerud et al. 2007", 47, 15, 15, 1, Burst},
+		{"5 × 3 min, 3 min", "Mendes et al. 2019", 5, 180, 180, 1, Interval},
+		{"10 × 1 min, 1 min", "trial in prediabetes, PMC6528388", 10, 60, 60, 1, Burst},
+		{"8 × 20 s, 10 s", "Tabata et al. 1996", 8, 20, 10, 2, Burst},
+		{"12 × 30 s, 4.5 min", "Laursen et al. 2002", 12, 30, 270, 1.0 / 9, Burst},
+		{"4 × 4 min, 2 min", "Seiler and Sylta 2017", 4, 240, 120, 2, Interval},
+		{"4 × 8 min, 2 min", "Seiler and Sylta 2017", 4, 480, 120, 4, Interval},
+		{"4 × 16 min, 2 min", "Seiler and Sylta 2017", 4, 960, 120, 8, Block},
+		{"10 × 30 s, 3.5 min", "Hov et al. 2022", 10, 30, 210, 1.0 / 7, Burst},
+	} {
+		var bouts []Stretch
+		for i := range p.rounds {
+			start := 600 + float64(i)*(p.work+p.recovery)
+			bouts = append(bouts, Stretch{start, start + p.work})
+		}
+		recoveries := Recoveries(held(12000, 100), nil, bouts)
+		for i, r := range recoveries[:p.rounds-1] {
+			if math.Abs(r.WorkToRecovery-p.ratio) > 1e-12 || r.Duration() != p.recovery {
+				t.Errorf("%s: recovery %d is %+v", p.id, i+1, r)
+			}
+		}
+		computed(t, "protocol-"+p.id, "work to recovery of "+p.id, p.source, checks.Published, p.ratio, 1e-12, recoveries[0].WorkToRecovery)
+		if got := BoutKindOf(p.work, DefaultKindLimits()); got != p.kind {
+			t.Errorf("%s: bouts are called %s, want %s", p.id, got, p.kind)
+		}
 	}
-	computed(t, "helgerud-ratio", "work to recovery of 4 × 4 min", helgerud, checks.Published, 4.0/3, 1e-12, ratio(240, 180))
-	computed(t, "laursen-ratio", "work to recovery of 30 s bouts", laursen, checks.Published, 1.0/9, 1e-12, ratio(30, 270))
 }
 
 func TestHRRecovery60(t *testing.T) {
@@ -109,5 +138,7 @@ func TestHRRecovery60(t *testing.T) {
 	// (Cole 1999: 12 or less; Nishime 2000: not more than 12; Sydó 2018: less
 	// than 13).
 	hr := filled(61, func(i int) float64 { return 170 - 12*float64(i)/60 })
+	further := filled(61, func(i int) float64 { return 170 - 13*float64(i)/60 })
+	computed(t, "cole-13", "drop from 170 to 157 bpm in 60 s, bpm", "Cole et al. 1999, beyond the cut point", checks.Published, 13, 1e-9, HRRecovery60(further, 0))
 	computed(t, "cole-12", "drop from 170 to 158 bpm in 60 s, bpm", "Cole et al. 1999, cut point", checks.Published, 12, 1e-9, HRRecovery60(hr, 0))
 }

@@ -54,10 +54,10 @@ func (s *session) trace(st *store.Store, client string) (tr *metrics.Trace, gave
 			tr, gave[i] = next, src.leg.channelNames()
 			continue
 		}
-		merged, taken := metrics.MergeTraces(tr, next, metrics.ClockLag(tr, next))
-		tr, gave[i] = &merged, taken
+		merged, kept, given := metrics.MergeTraces(tr, next, metrics.ClockLag(tr, next))
+		tr, gave[i] = &merged, given
 		for k := range gave[:i] {
-			gave[k] = slices.DeleteFunc(gave[k], func(name string) bool { return slices.Contains(taken, name) })
+			gave[k] = slices.DeleteFunc(gave[k], func(name string) bool { return !slices.Contains(kept, name) })
 		}
 	}
 	return tr, gave, nil

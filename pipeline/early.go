@@ -69,7 +69,7 @@ func (in *ingester) observeEarly(r *read, m memberRecord, traces []*metrics.Trac
 	draw := drawer{in.practice, client}
 	for i := range m.Legs {
 		s := session{sources: []source{{member: &m, leg: &m.Legs[i]}}}
-		s.id = m.Legs[i].started().Format(sessionIDLayout)
+		s.id = sessionID(m.Legs[i].started())
 		e := early{id: s.id, path: pagePath(review.SessionPath(client, s.id))}
 		if !in.claims.take(e.path) {
 			continue

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"time"
 
 	"boutwise/parsers/recording"
 )
@@ -28,12 +29,12 @@ type session struct {
 	sources []source
 }
 
-// primary is the recording that gives the session its time and sport.
+// primary is the recording that gives the session its clock and sport.
 func (s *session) primary() source { return s.sources[0] }
 
 // group makes a client's recordings into sessions, in order of their start.
 // The best recording of a workout is taken first and gives the session its
-// time; others join it by the time that they share with that one, so that no
+// clock; others join it by the time that they share with that one, so that no
 // chain of recordings makes two workouts one. The result does not depend on
 // the order of the members.
 func group(members []memberRecord) []session {
@@ -201,15 +202,37 @@ func formatRank(format string) int {
 	return slices.Index([]string{string(recording.FIT), string(recording.TCX), string(recording.GPX)}, format)
 }
 
-// sessionIDLayout writes a session's start, so that names sort by time.
-const sessionIDLayout = "20060102T150405Z"
+// idGrain is what a session's start is rounded to in its name. A better copy
+// that arrives a week later, or a second device that was started a minute
+// earlier, must not rename the session: its pages and what an analyst noted
+// hang on the name. Hardly anybody begins two workouts within ten minutes.
+const idGrain = 10 * time.Minute
 
-// name gives each session its start in UTC as its name. Of two sessions that
-// begin in one second (legs of a damaged export) the later gets a number.
+// sessionIDLayout writes a session's start, so that names sort by time.
+const sessionIDLayout = "20060102T1504Z"
+
+// sessionID names a session by its start in UTC, rounded to the nearest grain:
+// workouts begin near full quarters, where cutting off would divide them.
+func sessionID(started time.Time) string { return started.Round(idGrain).Format(sessionIDLayout) }
+
+// start is the earliest instant that any of a session's recordings tells.
+func (s *session) start() time.Time {
+	first := s.primary().leg
+	for _, src := range s.sources {
+		if src.leg.StartUnix < first.StartUnix {
+			first = src.leg
+		}
+	}
+	return first.started()
+}
+
+// name gives each session its name. It depends on the exports alone, not on
+// the order in which they came, so that a practice read afresh has the same
+// names. Of several sessions with one name the later get numbers.
 func name(sessions []session) {
 	taken := map[string]int{}
 	for i := range sessions {
-		id := sessions[i].primary().leg.started().Format(sessionIDLayout)
+		id := sessionID(sessions[i].start())
 		taken[id]++
 		if n := taken[id]; n > 1 {
 			id = fmt.Sprintf("%s-%d", id, n)

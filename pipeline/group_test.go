@@ -67,49 +67,49 @@ func TestGroup(t *testing.T) {
 	}{
 		{"nothing", nil, ""},
 		{"refused exports have no session", []memberRecord{{Path: "x.fit", Status: statusRefused}}, ""},
-		{"one", []memberRecord{ride}, "20260302T070000Z a/ride.fit#0"},
+		{"one", []memberRecord{ride}, "20260302T0700Z a/ride.fit#0"},
 		{"identical bytes", []memberRecord{copyOf(ride, "z/again.fit"), ride, copyOf(ride, "b.fit")},
-			"20260302T070000Z a/ride.fit#0 =b.fit#0 =z/again.fit#0"},
+			"20260302T0700Z a/ride.fit#0 =b.fit#0 =z/again.fit#0"},
 		{"the same in another format, a sample longer", []memberRecord{
 			export("a.gpx", "gpx", "cycling", 0, 3602, "heart_rate", "power", "speed"), ride,
 			export("b.tcx", "tcx", "cycling", 0, 3601, "heart_rate", "power", "speed")},
-			"20260302T070000Z a/ride.fit#0 b.tcx#0 a.gpx#0"},
+			"20260302T0700Z a/ride.fit#0 b.tcx#0 a.gpx#0"},
 		{"a second device, its clock 40 s ahead", []memberRecord{watch, ride},
-			"20260302T070000Z a/ride.fit#0 b/watch.gpx#0"},
+			"20260302T0700Z a/ride.fit#0 b/watch.gpx#0"},
 		{"a second device, its clock 40 s behind", []memberRecord{
 			export("w.fit", "fit", "cycling", -40, 3600, "heart_rate"), ride},
-			"20260302T070000Z a/ride.fit#0 w.fit#0"},
+			"20260302T0700Z a/ride.fit#0 w.fit#0"},
 		{"started late, stopped early", []memberRecord{ride, export("late.fit", "fit", "cycling", 3000, 500, "heart_rate")},
-			"20260302T070000Z a/ride.fit#0 late.fit#0"},
+			"20260302T0700Z a/ride.fit#0 late.fit#0"},
 		{"two sessions of a day", []memberRecord{export("evening.fit", "fit", "cycling", 36000, 3600, "heart_rate"), ride},
-			"20260302T070000Z a/ride.fit#0\n20260302T170000Z evening.fit#0"},
+			"20260302T0700Z a/ride.fit#0\n20260302T1700Z evening.fit#0"},
 		{"one straight after the other", []memberRecord{ride, export("next.fit", "fit", "cycling", 3600, 3600, "heart_rate")},
-			"20260302T070000Z a/ride.fit#0\n20260302T080000Z next.fit#0"},
+			"20260302T0700Z a/ride.fit#0\n20260302T0800Z next.fit#0"},
 		{"half shared is one workout", []memberRecord{export("a.fit", "fit", "cycling", 0, 3600, "heart_rate"), export("b.fit", "fit", "cycling", 1800, 3600)},
-			"20260302T070000Z a.fit#0 b.fit#0"},
+			"20260302T0700Z a.fit#0 b.fit#0"},
 		{"less is two", []memberRecord{export("a.fit", "fit", "cycling", 0, 3600, "heart_rate"), export("b.fit", "fit", "cycling", 1801, 3600)},
-			"20260302T070000Z a.fit#0\n20260302T073001Z b.fit#0"},
+			"20260302T0700Z a.fit#0\n20260302T0730Z b.fit#0"},
 		{"sports that differ", []memberRecord{ride, export("run.fit", "fit", "running", 0, 3600, "heart_rate")},
-			"20260302T070000Z a/ride.fit#0\n20260302T070000Z-2 run.fit#0"},
+			"20260302T0700Z a/ride.fit#0\n20260302T0700Z-2 run.fit#0"},
 		{"legs of one export", []memberRecord{duathlon},
-			"20260302T070000Z d.fit#0\n20260302T072000Z d.fit#1\n20260302T072100Z d.fit#2"},
+			"20260302T0700Z d.fit#0\n20260302T0720Z d.fit#1\n20260302T0720Z-2 d.fit#2"},
 		{"legs of copies find their own", []memberRecord{duathlon, copyOf(duathlon, "e.fit")},
-			"20260302T070000Z d.fit#0 =e.fit#0\n20260302T072000Z d.fit#1 =e.fit#1\n20260302T072100Z d.fit#2 =e.fit#2"},
+			"20260302T0700Z d.fit#0 =e.fit#0\n20260302T0720Z d.fit#1 =e.fit#1\n20260302T0720Z-2 d.fit#2 =e.fit#2"},
 		{"legs from two devices 40 s apart", []memberRecord{duathlon,
 			withLeg(withLeg(memberRecord{Path: "w.fit", SHA256: "w", Format: "fit", Status: statusRead}, "running", 40, 1200, "heart_rate"), "cycling", 1300, 2400, "heart_rate")},
-			"20260302T070000Z d.fit#0 w.fit#0\n20260302T072000Z d.fit#1\n20260302T072100Z d.fit#2 w.fit#1"},
+			"20260302T0700Z d.fit#0 w.fit#0\n20260302T0720Z d.fit#1\n20260302T0720Z-2 d.fit#2 w.fit#1"},
 		{"legs that overlap in a damaged export", []memberRecord{withLeg(ride, "cycling", 0, 3600)},
-			"20260302T070000Z a/ride.fit#0\n20260302T070000Z-2 a/ride.fit#1"},
+			"20260302T0700Z a/ride.fit#0\n20260302T0700Z-2 a/ride.fit#1"},
 		{"whole before salvaged", []memberRecord{salvaged, export("b.fit", "fit", "cycling", 0, 3600, "heart_rate")},
-			"20260302T070000Z b.fit#0 a.fit#0"},
+			"20260302T0700Z b.fit#0 a.fit#0"},
 		{"a short recording with every sensor does not stand for the hour", []memberRecord{
 			export("hour.gpx", "gpx", "cycling", 0, 3600, "heart_rate"),
 			export("tail.fit", "fit", "cycling", 3000, 600, "heart_rate", "power", "speed")},
-			"20260302T070000Z hour.gpx#0 tail.fit#0"},
+			"20260302T0700Z hour.gpx#0 tail.fit#0"},
 		{"a device that ran through two workouts does not make them one", []memberRecord{ride,
 			export("through.gpx", "gpx", "other", 0, 7200, "heart_rate"),
 			export("second.fit", "fit", "cycling", 3700, 3500, "heart_rate", "power", "speed")},
-			"20260302T070000Z a/ride.fit#0 through.gpx#0\n20260302T080140Z second.fit#0"},
+			"20260302T0700Z a/ride.fit#0 through.gpx#0\n20260302T0800Z second.fit#0"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -125,11 +125,30 @@ func TestGroup(t *testing.T) {
 func TestGroupTakesTheBetterCopy(t *testing.T) {
 	poor := export("early.gpx", "gpx", "other", 0, 3500)
 	rich := export("late.fit", "fit", "cycling", 0, 3600, "heart_rate", "power")
-	if got := outline(group([]memberRecord{poor})); got != "20260302T070000Z early.gpx#0" {
+	if got := outline(group([]memberRecord{poor})); got != "20260302T0700Z early.gpx#0" {
 		t.Error(got)
 	}
-	if got := outline(group([]memberRecord{poor, rich})); got != "20260302T070000Z late.fit#0 early.gpx#0" {
+	if got := outline(group([]memberRecord{poor, rich})); got != "20260302T0700Z late.fit#0 early.gpx#0" {
 		t.Error(got)
+	}
+}
+
+// Whatever comes later of a workout, its session keeps the name under which it
+// was known: a longer copy, a better device that began a minute before or
+// after.
+func TestBetterCopyKeepsTheName(t *testing.T) {
+	for _, known := range []int{-45, 0, 45} {
+		poor := export("early.gpx", "gpx", "other", known, 1200, "heart_rate")
+		name := group([]memberRecord{poor})[0].id
+		for _, later := range []int{-170, -60, 0, 60, 170} {
+			for _, seconds := range []int{1200, 3600} {
+				rich := export("late.fit", "fit", "cycling", later, seconds, "heart_rate", "power")
+				both := group([]memberRecord{poor, rich})
+				if len(both) != 1 || both[0].id != name || both[0].primary().member.Path != "late.fit" {
+					t.Errorf("started %d s after the other, %d s long: %s, was %s", later-known, seconds, outline(both), name)
+				}
+			}
+		}
 	}
 }
 

@@ -66,7 +66,7 @@ func inspectOne(path string, rec *recording.Recording, set practice.Settings) In
 	if len(rec.Salvage) > 0 {
 		in.Status, in.Reason = statusSalvaged, strings.Join(rec.Salvage, "; ")
 	}
-	s := session{id: leg.started().Format(sessionIDLayout), sources: []source{{leg: &leg}}}
+	s := session{id: sessionID(leg.started()), sources: []source{{leg: &leg}}}
 	about := s.about("")
 	in.Measurement = Measure(&tr, about, unknownFacts(), set)
 	gait := gaitOf(about.Sport, tr.Speed)

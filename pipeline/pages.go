@@ -73,9 +73,7 @@ func signalColumn(tr *metrics.Trace, about About, signal bouts.Signal) []float64
 func (w *work) putClientPages() error {
 	data := review.ClientData{
 		Client: w.practice.Client(w.client), Files: w.outcome.record.Troubled,
-		Bouts:     rowsOf(w, func(s *judged) []tables.Bout { return s.Bouts }),
-		BandTimes: rowsOf(w, func(s *judged) []tables.BandTime { return s.BandTimes }),
-		Sessions:  rowsOf(w, func(s *judged) []tables.Session { return []tables.Session{s.Session} }),
+		Sessions: w.sessionRows(), Bouts: w.boutRows(), BandTimes: w.bandRows(),
 		Weeks:     w.result.Weeks, Progress: w.result.Progress, Capacities: w.result.Capacities, Findings: w.result.Findings,
 		Prescribed: w.prescribed,
 	}

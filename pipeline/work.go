@@ -287,34 +287,54 @@ func (w *work) publish() error {
 
 // putTables writes the tables that rest on what changed. What the others rest
 // on is as it was, so their rows are, too.
-func (w *work) putTables() (err error) {
+func (w *work) putTables() error {
 	have, want := w.have.Inputs, w.want
+	puts := []func() error{
+		func() error { return putTable(w.out, tables.Weeks, w.client, w.result.Weeks) },
+		func() error { return putTable(w.out, tables.Answers, w.client, w.result.Answers) },
+		func() error { return putTable(w.out, tables.Progresses, w.client, w.result.Progress) },
+		func() error { return putTable(w.out, tables.Capacities, w.client, w.result.Capacities) },
+		func() error { return putTable(w.out, tables.Findings, w.client, w.result.Findings) },
+	}
 	if have.Recordings != want.Recordings {
-		err = putTable(w.out, tables.Files, w.client, w.files)
+		puts = append(puts, func() error { return putTable(w.out, tables.Files, w.client, w.files) })
 	}
 	if have.Facts != want.Facts {
-		err = errors.Join(err,
-			putTable(w.out, tables.Sessions, w.client, rowsOf(w, func(s *judged) []tables.Session { return []tables.Session{s.Session} })),
-			putTable(w.out, tables.Bouts, w.client, rowsOf(w, func(s *judged) []tables.Bout { return s.Bouts })))
+		puts = append(puts,
+			func() error { return putTable(w.out, tables.Sessions, w.client, w.sessionRows()) },
+			func() error { return putTable(w.out, tables.Bouts, w.client, w.boutRows()) })
 	}
 	if have.Bands != want.Bands {
-		err = errors.Join(err, putTable(w.out, tables.BandTimes, w.client, rowsOf(w, func(s *judged) []tables.BandTime { return s.BandTimes })))
+		puts = append(puts, func() error { return putTable(w.out, tables.BandTimes, w.client, w.bandRows()) })
 	}
-	return errors.Join(err,
-		putTable(w.out, tables.Weeks, w.client, w.result.Weeks),
-		putTable(w.out, tables.Answers, w.client, w.result.Answers),
-		putTable(w.out, tables.Progresses, w.client, w.result.Progress),
-		putTable(w.out, tables.Capacities, w.client, w.result.Capacities),
-		putTable(w.out, tables.Findings, w.client, w.result.Findings))
+	for _, put := range puts {
+		if err := put(); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
-// rowsOf gathers one kind of rows of all sessions.
-func rowsOf[R any](w *work, of func(*judged) []R) []R {
-	var all []R
+func (w *work) sessionRows() []tables.Session {
+	rows := make([]tables.Session, len(w.sessions))
 	for i := range w.sessions {
-		all = append(all, of(&w.sessions[i])...)
+		rows[i] = w.sessions[i].Session
 	}
-	return all
+	return rows
+}
+
+func (w *work) boutRows() (rows []tables.Bout) {
+	for i := range w.sessions {
+		rows = append(rows, w.sessions[i].Bouts...)
+	}
+	return rows
+}
+
+func (w *work) bandRows() (rows []tables.BandTime) {
+	for i := range w.sessions {
+		rows = append(rows, w.sessions[i].BandTimes...)
+	}
+	return rows
 }
 
 // recentDays is how many days back the morning page lists sessions. It goes

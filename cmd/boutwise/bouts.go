@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"boutwise/pipeline/tables"
@@ -12,6 +11,7 @@ const (
 	possible = "possible"
 	evenWord = "even"
 
+	paceHead       = "pace"
 	quartersHead   = "quarters, %"
 	steadinessHead = "CV"
 )
@@ -26,36 +26,41 @@ func (v inspectionView) boutLines(s tables.Session, bouts []tables.Bout) []strin
 	if doubtful > 0 {
 		text += " and " + plural(doubtful, "possible one", "possible ones")
 	}
-	lines := wrap(fmt.Sprintf("%s, found by %s: %s.", text, words(s.OutputSignal), sessionText(s)), "  ", v.screen.width)
+	lines := wrap(fmt.Sprintf("%s in %s: %s.", text, v.outputName(s.OutputSignal), sessionText(s)), "  ", v.screen.width)
 	if len(bouts) > 0 {
 		rows, dropped := v.boutGrid(bouts).lines(v.screen)
 		lines = append(append(lines, ""), rows...)
 		lines = append(lines, "")
-		lines = append(lines, wrap(v.boutNotes(dropped, doubtful), "  ", v.screen.width)...)
+		lines = append(lines, wrap(v.boutNotes(rows[0], doubtful)+noRoom(dropped), "  ", v.screen.width)...)
 	}
 	return append(lines, v.sessionFigures(s)...)
 }
 
-// boutNotes explains the columns that need it, and names those that had no
-// room.
-func (v inspectionView) boutNotes(dropped []string, doubtful int) string {
+// boutNotes explains the columns in the head that need it.
+func (v inspectionView) boutNotes(head string, doubtful int) string {
 	var notes []string
-	for _, n := range []struct{ head, text string }{
+	for _, n := range []struct{ column, text string }{
 		{v.screen.signs.plusMinus, "half of a 90 % interval, in seconds."},
+		{paceHead, "in " + v.units.PaceName() + "."},
 		{quartersHead, "each quarter's mean in percent of the bout's."},
 		{steadinessHead, "the variation of 10 s means, in percent: less is evener."},
 	} {
-		if !slices.Contains(dropped, n.head) {
-			notes = append(notes, n.head+": "+n.text)
+		if strings.Contains(head, n.column) {
+			notes = append(notes, n.column+": "+n.text)
 		}
 	}
 	if doubtful > 0 {
 		notes = append(notes, "?: only might be a bout, a question to you; counted nowhere.")
 	}
-	if len(dropped) > 0 {
-		notes = append(notes, "No room for "+strings.Join(dropped, "; ")+": a wider window or --json shows them.")
-	}
 	return strings.Join(notes, " ")
+}
+
+// noRoom names the columns of a grid that a narrow screen left out.
+func noRoom(dropped []string) string {
+	if len(dropped) == 0 {
+		return ""
+	}
+	return " No room for " + strings.Join(dropped, "; ") + ": a wider window or --json shows them."
 }
 
 // sessionFigures are the figures of the session as a whole, where there are
@@ -79,11 +84,11 @@ func (v inspectionView) sessionFigures(s tables.Session) []string {
 
 func (v inspectionView) boutGrid(bouts []tables.Bout) *grid {
 	g := &grid{columns: []column{
-		{head: "#", right: true}, {head: "start", right: true}, {head: v.screen.signs.plusMinus, right: true, spare: 3},
-		{head: "length", right: true}, {head: "W", right: true}, {head: v.units.PaceName(), right: true},
-		{head: "mL/kg/min", right: true, spare: 4}, {head: quartersHead, right: true, spare: 1},
-		{head: steadinessHead, right: true}, {head: "pacing"}, {head: "bpm", right: true}, {head: "peak", right: true},
-		{head: "recovery", spare: 2},
+		{head: "#", right: true}, {head: "start", right: true}, {head: v.screen.signs.plusMinus, right: true, spare: 5},
+		{head: "length", right: true}, {head: "W", right: true}, {head: paceHead, right: true},
+		{head: "mL/kg/min", right: true, spare: 6}, {head: quartersHead, right: true, spare: 3},
+		{head: steadinessHead, right: true}, {head: "pacing"}, {head: "bpm", right: true, spare: 1}, {head: "peak", right: true, spare: 2},
+		{head: "recovery", spare: 4},
 	}}
 	for _, b := range bouts {
 		g.rows = append(g.rows, v.boutCells(b))
@@ -108,7 +113,7 @@ func (v inspectionView) boutCells(b tables.Bout) []cell {
 	}
 	recovery := ""
 	if b.Recovery != nil {
-		recovery = clock(*b.Recovery) + " " + b.RecoveryKind
+		recovery = strings.TrimSpace(clock(*b.Recovery) + " " + b.RecoveryKind)
 	}
 	row := make([]cell, 0, 13)
 	for _, text := range []string{name, clock(b.StartS), fmt.Sprintf("%.0f", b.StartUncertainty), clock(b.DurationS), watts, pace, cost,
@@ -124,12 +129,12 @@ func (v inspectionView) boutCells(b tables.Bout) []cell {
 
 // quarterText writes the quarters under each other; "" without any.
 func quarterText(b tables.Bout) string {
-	var b4 strings.Builder
+	var text strings.Builder
 	for _, q := range []*float64{b.Quarter1, b.Quarter2, b.Quarter3, b.Quarter4} {
 		if q == nil {
 			return ""
 		}
-		fmt.Fprintf(&b4, "%4.0f", *q)
+		fmt.Fprintf(&text, "%4.0f", *q)
 	}
-	return strings.TrimSpace(b4.String())
+	return strings.TrimSpace(text.String())
 }

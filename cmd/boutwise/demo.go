@@ -37,7 +37,7 @@ func (d *demoCommand) Run(c *console) error {
 		return err
 	}
 	c.say("All of this is invented: clients, sessions and devices.")
-	printSummary(c, d.Dir, standingOf(sum))
+	printSummary(c, d.Dir, standingOf(sum, true))
 	c.say("", "Try one export by itself:", "  boutwise inspect "+filepath.Join(d.Dir, "inbox", worthALook(truth)))
 	return nil
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"os"
 
 	"boutwise/pipeline/practice"
 )
@@ -15,6 +16,9 @@ func (i *initCommand) Help() string {
 }
 
 func (i *initCommand) Run(c *console) error {
+	if info, err := os.Stat(i.Dir); err == nil && !info.IsDir() {
+		return usagef("%s: a file; name a new or an empty folder", i.Dir)
+	}
 	if err := practice.WriteTemplate(i.Dir); err != nil {
 		return err
 	}

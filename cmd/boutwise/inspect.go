@@ -20,7 +20,7 @@ type inspectCommand struct {
 func (i *inspectCommand) Help() string {
 	return "Examples: boutwise inspect morning.fit; boutwise inspect --units imperial inbox/c101/*.gpx\n\n" +
 		"Knows nothing of the client, so no figure that needs a measurement is shown. " + jsonHelp +
-		"The types: recording (an export or one leg of it, with its session), bout, refused (path and reason).\n\n" + plainExitHelp
+		"The types: recording (an export or one leg of it, with its channels and session), bout, refused (path and reason).\n\n" + plainExitHelp
 }
 
 func (i *inspectCommand) Run(c *console) error {
@@ -36,7 +36,6 @@ func (i *inspectCommand) Run(c *console) error {
 			return err
 		}
 		inspections, errs := pipeline.Inspect(path, practice.DefaultSettings())
-		failed = append(failed, errs...)
 		for _, in := range inspections {
 			in.Path = placeOf(path, in.Path)
 			if i.JSON {
@@ -47,24 +46,35 @@ func (i *inspectCommand) Run(c *console) error {
 			c.say(view.lines()...)
 		}
 		for _, err := range errs {
+			reason := placeOf(path, err.Error())
+			failed = append(failed, errors.New(reason))
 			if i.JSON {
-				lines.add("refused", map[string]any{"path": path, "reason": err.Error()})
+				lines.add("refused", map[string]any{"path": path, "reason": reason})
 			}
 		}
 	}
 	return errors.Join(append(failed, lines.err)...)
 }
 
-// placeOf is where a recording was read: the file as it was asked for, and
-// the member's name within an archive.
-func placeOf(asked, path string) string {
-	return asked + strings.TrimPrefix(path, filepath.Base(asked))
+// placeOf makes a text that begins with the file's name begin with the file
+// as it was asked for; the member's name within an archive stays behind it.
+func placeOf(asked, text string) string {
+	if rest, found := strings.CutPrefix(text, filepath.Base(asked)); found {
+		return asked + rest
+	}
+	return text
 }
 
 func recordingLines(lines *jsonLines, in pipeline.Inspection) {
+	channels := []map[string]any{}
+	for _, c := range channelsOf(in) {
+		channels = append(channels, map[string]any{"channel": c.spec.Name, "unit": c.spec.Unit, "covers_pct": c.covers,
+			"mean": c.mean, "low": c.low, "high": c.high,
+			"impossible_samples": c.repairs.Impossible, "spike_samples": c.repairs.Spike, "frozen_samples": c.repairs.Frozen})
+	}
 	lines.add("recording", map[string]any{
 		"path": in.Path, "leg": in.Leg, "format": in.Format, "status": in.Status, "reason": in.Reason, "device": in.Device,
-		"session": tables.Fields(tables.Sessions, in.Measurement.Session),
+		"channels": channels, "session": tables.Fields(tables.Sessions, in.Measurement.Session),
 	})
 	for _, b := range in.Measurement.Bouts {
 		fields := tables.Fields(tables.Bouts, b)

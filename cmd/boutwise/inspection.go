@@ -22,8 +22,11 @@ func (v inspectionView) lines() []string {
 	s := v.in.Measurement.Session
 	lines := append([]string{""}, v.title()...)
 	lines = append(lines, "")
-	channels, _ := v.channels().lines(v.screen)
+	channels, dropped := v.channels().lines(v.screen)
 	lines = append(lines, channels...)
+	if len(dropped) > 0 {
+		lines = append(lines, wrap(noRoom(dropped), "  ", v.screen.width)...)
+	}
 	if v.in.Output == nil {
 		lines = append(lines, "")
 		return append(lines, wrap("Nothing to look for bouts in: neither power nor pace nor heart rate was recorded for most of it.", "  ", v.screen.width)...)
@@ -77,37 +80,59 @@ func (v inspectionView) amends() []string {
 	return list
 }
 
-// channels shows what was measured and for how much of the recording.
+// channelFigures are what was measured of one channel, in SI units.
+type channelFigures struct {
+	spec            metrics.ChannelSpec
+	covers          float64 // percent of the recorded seconds
+	mean, low, high float64
+	repairs         metrics.ChannelRepairs
+}
+
+// channelsOf lists the channels that hold anything.
+func channelsOf(in pipeline.Inspection) []channelFigures {
+	var list []channelFigures
+	recorded := float64(max(1, in.Trace.RecordedSeconds()))
+	for _, spec := range metrics.ChannelSpecs {
+		col := *spec.Column(&in.Trace.Channels)
+		counts := metrics.CountValues(col)
+		if len(counts) == 0 {
+			continue
+		}
+		list = append(list, channelFigures{
+			spec: spec, covers: 100 * float64(counts.Seconds()) / recorded,
+			mean: metrics.Stretch{End: float64(in.Trace.N)}.Mean(col),
+			low:  counts[0].Value, high: counts[len(counts)-1].Value, repairs: in.Repairs.Channel[spec.Name],
+		})
+	}
+	return list
+}
+
+// channels shows what was measured and for how much of the recording. The
+// distance covered stands in the title.
 func (v inspectionView) channels() *grid {
 	g := &grid{columns: []column{
-		{head: "channel"}, {head: "covers", right: true}, {head: "mean", right: true}, {head: "low", right: true},
-		{head: "high", right: true}, {head: "unit"}, {head: "taken away as not real"},
+		{head: "channel"}, {head: "covers", right: true}, {head: "mean", right: true}, {head: "low", right: true, spare: 2},
+		{head: "high", right: true, spare: 1}, {head: "unit"}, {head: "taken away as not real", spare: 3},
 	}}
-	recorded := float64(max(1, v.in.Trace.RecordedSeconds()))
-	for _, spec := range metrics.ChannelSpecs {
-		col := *spec.Column(&v.in.Trace.Channels)
-		counts := metrics.CountValues(col)
-		if len(counts) == 0 || spec.Name == "distance" {
-			continue // the distance covered stands in the title
+	for _, c := range channelsOf(v.in) {
+		if c.spec.Name == "distance" {
+			continue
 		}
-		unit, write := v.scale(spec.Name, spec.Unit)
-		mean := metrics.Stretch{End: float64(v.in.Trace.N)}.Mean(col)
-		g.add(words(spec.Name), fmt.Sprintf("%.0f %%", 100*float64(counts.Seconds())/recorded),
-			write(mean), write(counts[0].Value), write(counts[len(counts)-1].Value), unit, v.removed(spec.Name))
+		unit, write := v.scale(c.spec.Name, c.spec.Unit)
+		g.add(v.outputName(c.spec.Name), fmt.Sprintf("%.0f %%", c.covers), write(c.mean), write(c.low), write(c.high), unit, removed(c.repairs))
 	}
 	return g
 }
 
 // removed counts what cleaning took from a channel.
-func (v inspectionView) removed(channel string) string {
-	r := v.in.Repairs.Channel[channel]
+func removed(r metrics.ChannelRepairs) string {
 	var parts []string
 	for _, p := range []struct {
 		n    int
 		what string
 	}{{r.Impossible, "impossible"}, {r.Spike, "spiking"}, {r.Frozen, "frozen"}} {
 		if p.n > 0 {
-			parts = append(parts, fmt.Sprintf("%d s %s", p.n, p.what))
+			parts = append(parts, fmt.Sprintf("%d %s", p.n, p.what))
 		}
 	}
 	return strings.Join(parts, ", ")
@@ -128,6 +153,14 @@ func (v inspectionView) scale(channel, unit string) (string, func(float64) strin
 		return v.screen.signs.unit(unit), func(x float64) string { return fmt.Sprintf("%.0f", x) }
 	}
 	return v.screen.signs.unit(unit), func(x float64) string { return fmt.Sprintf("%.1f", x) }
+}
+
+// outputName is what people call a channel or signal.
+func (v inspectionView) outputName(name string) string {
+	if name == "speed" && v.onFoot() {
+		return paceHead
+	}
+	return words(name)
 }
 
 // pace writes a speed as a pace, and standing as a word.
@@ -153,11 +186,7 @@ func (v inspectionView) drawings() []string {
 		write = func(x float64) string { return fmt.Sprintf("%.0f", x) }
 	}
 	p := plotOn(v.screen, v.in.Trace.N)
-	title := words(s.OutputSignal)
-	if unit == v.units.PaceName() {
-		title = "pace"
-	}
-	lines := p.trace(title+", "+unit, v.in.Output, v.in.Measurement.Bouts, write)
+	lines := p.trace(v.outputName(s.OutputSignal)+", "+unit, v.in.Output, v.in.Measurement.Bouts, write)
 	if v.in.Trace.HeartRate != nil && s.OutputSignal != "heart_rate" {
 		unit, write := v.scale("heart_rate", signalUnits["heart_rate"])
 		if heart := p.trace("heart rate, "+unit, v.in.Trace.HeartRate, nil, write); len(metrics.CountValues(v.in.Trace.HeartRate)) > 0 {

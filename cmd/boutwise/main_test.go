@@ -3,13 +3,18 @@ package main
 import (
 	"bytes"
 	"context"
+	"errors"
 	"flag"
+	"fmt"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"boutwise/pipeline/demo"
 )
 
 var update = flag.Bool("update", false, "write what the commands print into the README")
@@ -22,12 +27,46 @@ func TestMain(m *testing.M) {
 
 // The scripts are named for the verb and what they protect.
 func TestScripts(t *testing.T) {
-	testscript.Run(t, testscript.Params{Dir: "testdata"})
+	// The exports of the demonstration are in $DEMO, to be read or copied.
+	exports := filepath.Join(t.TempDir(), "demo")
+	if _, err := demo.Write(exports, demo.Options{}); err != nil {
+		t.Fatal(err)
+	}
+	testscript.Run(t, testscript.Params{
+		Dir: "testdata",
+		Setup: func(env *testscript.Env) error {
+			env.Setenv("DEMO", exports)
+			return nil
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+	})
+}
+
+// exits runs a command that must end with a code: exits 2 boutwise walk.
+func exits(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: exits CODE COMMAND [ARGUMENT...]")
+	}
+	code := 0
+	err := ts.Exec(args[1], args[2:]...)
+	var exit *exec.ExitError
+	switch {
+	case errors.As(err, &exit):
+		code = exit.ExitCode()
+	case err != nil:
+		ts.Fatalf("%v", err)
+	}
+	if fmt.Sprint(code) != args[0] {
+		ts.Fatalf("%v ended with code %d, not %s", args[1:], code, args[0])
+	}
 }
 
 // The README shows what its first command really prints, and what inspect
 // prints for the export that it proposes.
 func TestReadmeShowsWhatIsPrinted(t *testing.T) {
+	for name, value := range map[string]string{"LC_ALL": "C.UTF-8", "COLUMNS": "", "LINES": ""} {
+		t.Setenv(name, value)
+	}
 	dir := filepath.Join(t.TempDir(), "demo")
 	shown := printed(t, dir, "demo", dir)
 	at := strings.Index(shown, "boutwise inspect ")

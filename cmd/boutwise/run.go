@@ -32,7 +32,7 @@ func (r *runCommand) Help() string {
 }
 
 func (r *runCommand) Run(c *console) error {
-	st, err := r.bring(c, pipeline.Run)
+	st, err := r.bring(c, pipeline.Run, true)
 	if err != nil {
 		return err
 	}
@@ -51,12 +51,15 @@ func (r *reprocessCommand) Help() string {
 }
 
 func (r *reprocessCommand) Run(c *console) error {
-	_, err := r.bring(c, pipeline.Reprocess)
+	_, err := r.bring(c, pipeline.Reprocess, false)
 	return err
 }
 
+// bringer is [pipeline.Run] or [pipeline.Reprocess].
+type bringer func(context.Context, pipeline.Options) (pipeline.Summary, error)
+
 // bring brings the practice up to date and reports.
-func (f practiceFlags) bring(c *console, how func(context.Context, pipeline.Options) (pipeline.Summary, error)) (st standing, err error) {
+func (f practiceFlags) bring(c *console, how bringer, reads bool) (st standing, err error) {
 	if err := needPractice(f.Practice); err != nil {
 		return st, err
 	}
@@ -70,7 +73,7 @@ func (f practiceFlags) bring(c *console, how func(context.Context, pipeline.Opti
 	if err != nil {
 		return st, err
 	}
-	st = standingOf(sum)
+	st = standingOf(sum, reads)
 	if f.JSON {
 		return st, printStanding(c, st)
 	}
@@ -87,7 +90,7 @@ func printStanding(c *console, st standing) error {
 		"sessions_measured": st.Refreshed.Measured, "files_written": st.Refreshed.Files, "exports": st.Exports,
 	})
 	for _, cl := range st.Clients {
-		found := currentFindings(cl, st.AsOf)
+		found := cl.Current(st.AsOf)
 		client := map[string]any{"client_id": cl.ClientID, "needs": nil, "findings": len(found), "last_session": nil,
 			"stage": cl.Stage, "bouts_paced": cl.Bouts, "bouts_even": cl.Even}
 		if len(found) > 0 {

@@ -15,7 +15,7 @@ import (
 func stepSection(s screen, st standing) section {
 	steps := stepsOf(st.Clients)
 	// Those without the common caution first: they ask for less.
-	slices.SortStableFunc(steps, func(a, b review.Summary) int { return len(harderCaution(a)) - len(harderCaution(b)) })
+	slices.SortStableFunc(steps, func(a, b review.Summary) int { return len(harderCautionOf(a)) - len(harderCautionOf(b)) })
 	return section{len(steps), 2, func(n int) []string {
 		if len(steps) == 0 {
 			return nil
@@ -27,7 +27,7 @@ func stepSection(s screen, st standing) section {
 		lines := []string{"", s.paint(inkStrong, title+".")}
 		told := false
 		for _, c := range steps[:n] {
-			if harder := harderCaution(c); harder != "" && !told {
+			if harder := harderCautionOf(c); harder != "" && !told {
 				lines = append(lines, wrap(clean(harder), "  ! ", s.width)...)
 				told = true
 			}
@@ -48,14 +48,14 @@ func stepsOf(clients []review.Summary) []review.Summary {
 	return steps
 }
 
-func harderCaution(c review.Summary) string {
+func harderCautionOf(c review.Summary) string {
 	_, harder := coach.SplitCaution(c.Caution)
 	return harder
 }
 
 func stepLines(s screen, c review.Summary) []string {
 	head := fmt.Sprintf("  %-7s ", clean(c.ClientID))
-	lines := wrap(clean(fmt.Sprintf("%s (now %s). %s", words(c.Suggestion), words(c.Stage), c.Reason)), head, s.width)
+	lines := wrap(clean(words(c.Suggestion)+": "+c.Reason), head, s.width)
 	if own, _ := coach.SplitCaution(c.Caution); own != "" {
 		lines = append(lines, wrap(clean(c.ClientID+": "+own), "  ! ", s.width)...)
 	}

@@ -14,8 +14,11 @@ import (
 
 // The words of the tables that the summary decides by.
 const (
-	urgent  = "urgent"
-	refused = "refused"
+	urgent = "urgent"
+
+	refused  = "refused"
+	deferred = "deferred"
+	salvaged = "salvaged"
 )
 
 // printSummary says what a run found, for a coach: what came in, who needs
@@ -42,25 +45,35 @@ func longDay(d calendar.Date) string { return d.Time().Format("Monday 2 January 
 
 // intake tells what came in and what the run did with it.
 func intake(s screen, st standing) []string {
-	did := "nothing changed, all tables are up to date"
-	if n := st.Refreshed.Sessions; st.Refreshed.Clients > 0 {
-		did = plural(n, "session", "sessions") + " brought up to date"
+	did := "all tables are up to date"
+	if st.Refreshed.Clients > 0 {
+		did = fmt.Sprintf("%s and %s brought up to date", plural(st.Refreshed.Sessions, "session", "sessions"),
+			plural(st.Refreshed.Files, "file of out/", "files of out/"))
 	}
-	lines := wrap(fmt.Sprintf("%s in the inbox, %d new or changed; %s.", plural(st.InInbox, "file", "files"), st.Opened, did), "", s.width)
-	var counts []string
-	for _, status := range []string{"read", "salvaged", "duplicate", "deferred", refused} {
-		if n := st.Exports[status]; n > 0 {
-			counts = append(counts, fmt.Sprintf("%d %s", n, status))
-		}
+	came := "No export opened"
+	if st.read {
+		came = fmt.Sprintf("%s in the inbox, %d new or changed", plural(st.InInbox, "file", "files"), st.Opened)
 	}
-	if len(counts) > 0 {
-		lines = append(lines, wrap("Exports in all: "+strings.Join(counts, ", ")+".", "", s.width)...)
+	lines := wrap(came+"; "+did+".", "", s.width)
+	if counts := countText(st.Exports); counts != "" {
+		lines = append(lines, wrap("Exports in all: "+counts+".", "", s.width)...)
 	}
 	if st.Vanished > 0 {
 		lines = append(lines, wrap(plural(st.Vanished, "known export is", "known exports are")+
 			" no longer in the inbox; what they told is kept.", "", s.width)...)
 	}
 	return lines
+}
+
+// countText writes how many exports have each status.
+func countText(counts map[string]int) string {
+	var parts []string
+	for _, status := range []string{"read", salvaged, "duplicate", deferred, refused} {
+		if n := counts[status]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, status))
+		}
+	}
+	return strings.Join(parts, ", ")
 }
 
 // more says what a section leaves out.
@@ -76,7 +89,7 @@ func attentionSection(s screen, st standing) section {
 	var needy []review.Summary
 	urgents := 0
 	for _, c := range st.Clients {
-		if found := currentFindings(c, st.AsOf); len(found) > 0 {
+		if found := c.Current(st.AsOf); len(found) > 0 {
 			needy = append(needy, c)
 			if found[0].Severity == urgent {
 				urgents++
@@ -93,7 +106,7 @@ func attentionSection(s screen, st standing) section {
 		}
 		lines := []string{"", s.paint(inkStrong, title+".")}
 		for _, c := range needy[:n] {
-			lines = append(lines, attentionLines(s, c, currentFindings(c, st.AsOf))...)
+			lines = append(lines, attentionLines(s, c, c.Current(st.AsOf))...)
 		}
 		if n == 0 {
 			return lines
@@ -105,7 +118,7 @@ func attentionSection(s screen, st standing) section {
 func attentionLines(s screen, c review.Summary, found []tables.Finding) []string {
 	text := found[0].Message
 	if len(found) > 1 {
-		text += fmt.Sprintf(" (and %s)", plural(len(found)-1, "more finding", "more findings"))
+		text += fmt.Sprintf(" (and %d more)", len(found)-1)
 	}
 	severity := found[0].Severity
 	k := inkWarn
@@ -148,7 +161,7 @@ func clientSection(s screen, st standing) section {
 func clientCells(c review.Summary, asOf calendar.Date) []cell {
 	row := make([]cell, 8)
 	row[0].text = clean(c.ClientID)
-	if found := currentFindings(c, asOf); len(found) > 0 {
+	if found := c.Current(asOf); len(found) > 0 {
 		row[1] = cell{found[0].Severity, inkWarn}
 		if found[0].Severity == urgent {
 			row[1].ink = inkAlarm
@@ -221,7 +234,7 @@ func troubledOf(st standing) []tables.File {
 	for _, c := range st.Clients {
 		list = append(list, c.Troubled...)
 	}
-	order := []string{refused, "deferred", "salvaged"}
+	order := []string{refused, deferred, salvaged}
 	slices.SortStableFunc(list, func(a, b tables.File) int {
 		return cmp.Or(cmp.Compare(slices.Index(order, a.Status), slices.Index(order, b.Status)),
 			cmp.Compare(unixOf(b), unixOf(a)), cmp.Compare(a.Path, b.Path))
@@ -238,7 +251,11 @@ func exportSection(s screen, st standing) section {
 		}
 		title := plural(len(list), "export needs", "exports need") + " a look"
 		if n == 0 {
-			return []string{"", title + "; the morning page says why."}
+			counts := map[string]int{}
+			for _, f := range list {
+				counts[f.Status]++
+			}
+			return append([]string{""}, wrap(fmt.Sprintf("%s: %s. The morning page says why.", title, countText(counts)), "", s.width)...)
 		}
 		lines := []string{"", s.paint(inkStrong, title+".")}
 		for _, f := range list[:n] {

@@ -33,9 +33,12 @@ func TestTheilSenPublished(t *testing.T) {
 
 	// Also from SciPy's tests.
 	line = TheilSen([]float64{0, 1, 2}, []float64{0, 1, 1}, 0.95)
-	if line.Slope != 0.5 || line.Intercept != 0.5 {
-		t.Errorf("slope %v, intercept %v, want 0.5, 0.5", line.Slope, line.Intercept)
+	small := func(id string, got float64) {
+		checks.Near(t, checks.Check{ID: "sen-small-" + id, What: "0, 1, 1 at 0, 1, 2: " + id, Source: "SciPy, test of theilslopes",
+			Class: checks.ReferenceLibrary, Want: 0.5, Tol: 1e-15}, got)
 	}
+	small("slope", line.Slope)
+	small("intercept", line.Intercept)
 }
 
 func TestTheilSenSciPy(t *testing.T) {
@@ -128,13 +131,18 @@ func TestMannKendallPublished(t *testing.T) {
 	published("s", "S", 54, 0, float64(test.S))
 	published("z", "Z", 2.9058, 5e-5, test.Z)
 	published("p", "one-sided p", 0.0018, 5e-5, test.P/2)
-	// One pair of ties: (14·13·33 − 2·1·9)/18.
-	if want := (14.0*13*33 - 18) / 18; math.Abs(test.Variance-want) > 1e-9 {
-		t.Errorf("variance %v, want %v", test.Variance, want)
+	// By the formulas, from the same data; with one pair of ties the variance is
+	// (14·13·33 − 2·1·9)/18.
+	published("variance", "variance of S", (14.0*13*33-18)/18, 1e-9, test.Variance)
+	published("p2", "two-sided p", 0.0036627, 5e-8, test.P)
+	published("tau", "τ", 54.0/91, 1e-15, test.Tau)
+	order := make([]float64, len(y))
+	for i := range order {
+		order[i] = float64(i + 1)
 	}
-	if math.Abs(test.Tau-54.0/91) > 1e-15 {
-		t.Errorf("tau %v, want 54/91", test.Tau)
-	}
+	line := TheilSen(order, y, 0.95)
+	published("sen-slope", "Sen's slope a step", 0.566667, 5e-7, line.Slope)
+	published("sen-intercept", "Sen's intercept", 11.4, 1e-9, line.Intercept)
 
 	computed := func(id, what string, want, tol, got float64) {
 		checks.Near(t, checks.Check{ID: "mk-nile-" + id, What: "Nile, Mann–Kendall " + what,

@@ -2,6 +2,7 @@ package fit
 
 import (
 	"bytes"
+	"fmt"
 	"math"
 	"slices"
 	"testing"
@@ -13,6 +14,7 @@ import (
 
 	"boutwise/parsers/internal/parsertest"
 	"boutwise/parsers/recording"
+	"boutwise/testdata/checks"
 )
 
 // typedRecords decodes an export with muktihari/fit's own typed decoder, which
@@ -131,7 +133,7 @@ var beyondTyped = map[string][]string{
 // TestEqualsTypedDecoder holds every sample of every real activity equal to
 // what a second library decodes. Reference: muktihari/fit v0.26.1.
 func TestEqualsTypedDecoder(t *testing.T) {
-	files, samples := 0, 0
+	files, samples, equal := 0, 0, 0
 	for _, module := range []string{parsertest.Tormoder, parsertest.Muktihari} {
 		for _, path := range parsertest.Files(t, module, "testdata", ".fit") {
 			data := parsertest.Read(t, module, path)
@@ -146,9 +148,15 @@ func TestEqualsTypedDecoder(t *testing.T) {
 			}
 			files++
 			samples += len(want)
-			t.Run(path, func(t *testing.T) { compare(t, path, recs, want) })
+			if t.Run(path, func(t *testing.T) { compare(t, path, recs, want) }) {
+				equal += len(want)
+			}
 		}
 	}
+	checks.Near(t, checks.Check{
+		ID: "fit-typed-decoder", What: fmt.Sprintf("samples of %d real activities, equal in every channel", files),
+		Source: "muktihari/fit 0.26.1, typed decoder", Class: checks.ReferenceLibrary, Want: float64(samples),
+	}, float64(equal))
 	// Both modules' folders hold at least these; fewer means that the test
 	// looked at nothing.
 	if files < 31 || samples < 195_000 {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"boutwise/parsers/recording"
+	"boutwise/testdata/checks"
 )
 
 // t0 is a timestamp in FIT seconds: 2021-09-08T01:46:40Z (see TestFacts).
@@ -39,12 +40,14 @@ func sound(t *testing.T, rec *recording.Recording) {
 // kit/semicircles), checksums as in its kit/hash/crc16 and for "123456789" as
 // CRC-16/ARC is catalogued.
 func TestFacts(t *testing.T) {
-	if got := crc16(0, []byte{14, 32, 84, 8, 214, 204, 9, 0, 46, 70, 73, 84}); got != 0x3238 {
-		t.Errorf("header checksum %#x, want 0x3238", got)
+	fact := func(id, what, source string, class checks.Class, want, got float64) {
+		t.Helper()
+		checks.Near(t, checks.Check{ID: "fit-" + id, What: what, Source: source, Class: class, Want: want, Tol: 1e-12}, got)
 	}
-	if got := crc16(0, []byte("123456789")); got != 0xBB3D {
-		t.Errorf("checksum of 123456789 %#x, want 0xbb3d", got)
-	}
+	const library = "muktihari/fit 0.26.1, its own tests"
+	header := []byte{14, 32, 84, 8, 214, 204, 9, 0, 46, 70, 73, 84}
+	fact("crc-header", "checksum of a header", library, checks.ReferenceLibrary, 0x3238, float64(crc16(0, header)))
+	fact("crc-catalogue", "checksum of 123456789", "catalogue entry of CRC-16/ARC", checks.FromMemory, 0xBB3D, float64(crc16(0, []byte("123456789"))))
 	b := activity().define(1, 20, []fieldDef{
 		{253, 4, tUint32}, {0, 4, tSint32}, {1, 4, tSint32}, {2, 2, tUint16}, {6, 2, tUint16},
 		{9, 2, tSint16}, {5, 4, tUint32}, {4, 1, tUint8}, {53, 1, tUint8}, {13, 1, tSint8},
@@ -55,9 +58,16 @@ func TestFacts(t *testing.T) {
 	rec := parseOne(t, b.file())
 	sound(t, rec)
 	s := &rec.Samples
-	if want := time.Date(2021, 9, 8, 1, 46, 40, 0, time.UTC).UnixMilli(); s.TimeMS[0] != want {
-		t.Errorf("time %d, want %d", s.TimeMS[0], want)
-	}
+	epoch := time.UnixMilli(s.TimeMS[0]).Add(-time.Duration(t0) * time.Second).Unix()
+	fact("epoch", "epoch, 1989-12-31, Unix s", library, checks.ReferenceLibrary, 631065600, float64(epoch))
+	fact("latitude", "-91900524 semicircles, °", library, checks.ReferenceLibrary, -7.703012935817242, s.Position.Latitude[0])
+	fact("longitude", "1319585919 semicircles, °", library, checks.ReferenceLibrary, 110.6064139958471, s.Position.Longitude[0])
+	const profile = "field scales and offsets of muktihari/fit 0.26.1's profile"
+	fact("altitude", "altitude of raw 3000, m", profile, checks.ReferenceLibrary, 100, s.Altitude[1])
+	fact("speed", "speed of raw 3456, m/s", profile, checks.ReferenceLibrary, 3.456, s.Speed[0])
+	fact("grade", "grade of raw 525, %", profile, checks.ReferenceLibrary, 5.25, s.Grade[0])
+	fact("distance", "distance of raw 123456, m", profile, checks.ReferenceLibrary, 1234.56, s.Distance[0])
+	fact("cadence", "cadence of raw 80 with fraction 64, 1/min", profile, checks.ReferenceLibrary, 80.5, s.Cadence[0])
 	nan := math.NaN()
 	for _, c := range []struct {
 		name      string

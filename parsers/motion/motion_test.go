@@ -6,20 +6,37 @@ import (
 	"testing"
 
 	"boutwise/parsers/recording"
+	"boutwise/testdata/checks"
 )
 
-// TestHaversine checks published distances: Lyon to Paris from a general
-// haversine library's README (R 6371.0088 km), Nashville to Los Angeles from
-// the Rosetta Code task (R 6372.8 km, scaled to ours), short steps at 45 degrees
-// computed with R 6371.0088 km.
+// TestHaversine checks published distances: Nashville to Los Angeles, which was
+// published for another radius, is scaled to ours.
 func TestHaversine(t *testing.T) {
+	const ellipsoid = "GeographicLib 2, WGS 84"
+	for _, c := range []struct {
+		name, source           string
+		class                  checks.Class
+		lat1, lon1, lat2, lon2 float64
+		want, tolerance        float64
+	}{
+		{"Lyon to Paris", "a general haversine library's README, R 6371.0088 km", checks.ReferenceLibrary,
+			45.7597, 4.8422, 48.8567, 2.3508, 392217.2595594, 1e-6},
+		{"Nashville to Los Angeles", "Rosetta Code, R 6372.8 km, scaled", checks.Published,
+			36.12, -86.67, 33.94, -118.40, 2887259.9506071 * EarthRadiusM / 6372800, 1e-4},
+		// A sphere against the ellipsoid: the radii of curvature differ.
+		{"1e-4° of latitude at 45° N", ellipsoid, checks.ReferenceLibrary, 45, 8, 45.0001, 8, 11.113178, 0.003 * 11.11},
+		{"1e-4° of longitude at 45° N", ellipsoid, checks.ReferenceLibrary, 45, 8, 45, 8.0001, 7.884684, 0.003 * 7.88},
+		{"Flinders Peak to Buninyong", ellipsoid + "; the line of Australia's geodetic manual (from memory)", checks.ReferenceLibrary,
+			-37.95103341666667, 144.42486788888889, -37.65282113888889, 143.92649552777778, 54972.27114, 0.003 * 54972},
+	} {
+		checks.Near(t, checks.Check{ID: "haversine-" + c.name, What: "distance, " + c.name + ", m", Source: c.source,
+			Class: c.class, Want: c.want, Tol: c.tolerance}, Haversine(c.lat1, c.lon1, c.lat2, c.lon2))
+	}
 	for _, c := range []struct {
 		name                   string
 		lat1, lon1, lat2, lon2 float64
 		want, tolerance        float64
 	}{
-		{"Lyon-Paris", 45.7597, 4.8422, 48.8567, 2.3508, 392217.2595594, 1e-6},
-		{"Nashville-Los Angeles", 36.12, -86.67, 33.94, -118.40, 2887259.9506071 * EarthRadiusM / 6372800, 1e-4},
 		{"latitude step", 45, 8, 45.0001, 8, 11.119508, 1e-6},
 		{"longitude step", 45, 8, 45, 8.0001, 7.862680, 1e-6},
 		{"nowhere", 45, 8, 45, 8, 0, 0},

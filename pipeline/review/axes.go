@@ -44,6 +44,7 @@ func newPlot(d *drawing, x, y axis) *plot.Plot {
 	p.Legend.TextStyle.Handler = d // the library makes room for an empty one too
 	x.set(d, &p.X, d.lettering(&inkText, draw.XCenter, draw.YTop))
 	y.set(d, &p.Y, d.lettering(&inkText, draw.XRight, draw.YCenter))
+	p.Y.Label.Padding = 3 // numbers may be wider in the reader's font
 	p.Add(&plotter.Grid{Horizontal: stroke(&inkRule, 0.5)})
 	return p
 }
@@ -110,8 +111,12 @@ func span(columns ...[]float64) (low, high float64, ok bool) {
 	low, high = math.Inf(1), math.Inf(-1)
 	for _, column := range columns {
 		for _, v := range column {
-			if !math.IsNaN(v) {
-				low, high = min(low, v), max(high, v)
+			// Both are false of a missing value.
+			if v < low {
+				low = v
+			}
+			if v > high {
+				high = v
 			}
 		}
 	}

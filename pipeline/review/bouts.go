@@ -97,7 +97,9 @@ func (m boutMarks) Plot(c draw.Canvas, p *plot.Plot) {
 		m.number(c, b, x.of((b.StartS+b.EndS)/2))
 	}
 	for _, b := range m.bouts {
-		m.recovery(c, x.of(b.EndS), x.of(b.EndS+tables.Value(b.Recovery)), b)
+		if b.Recovery != nil {
+			m.recovery(c, x.of(b.EndS), min(x.of(b.EndS+*b.Recovery), c.Max.X), b.RecoveryKind)
+		}
 	}
 }
 
@@ -125,6 +127,8 @@ func (m boutMarks) doubts(c draw.Canvas, x linear) []doubt {
 	}
 	for _, b := range m.bouts {
 		add(b.StartS, b.StartUncertainty)
+	}
+	for _, b := range m.bouts {
 		add(b.EndS, b.EndUncertainty)
 	}
 	return list
@@ -148,19 +152,20 @@ func (m boutMarks) number(c draw.Canvas, b tables.Bout, middle vg.Length) {
 	c.FillText(m.on.lettering(&inkText, draw.XCenter, draw.YCenter), at, number)
 }
 
-func (m boutMarks) recovery(c draw.Canvas, left, right vg.Length, b tables.Bout) {
-	if b.Recovery == nil || right <= left {
+// recovery marks the time from a bout to the next as a line that ends in ticks.
+func (m boutMarks) recovery(c draw.Canvas, left, right vg.Length, kind string) {
+	if left, right = left+1, right-1; right <= left {
 		return
 	}
-	left, right = left+1, right-1
 	y, tick := c.Max.Y-recoveryDepth, vg.Points(2.5)
-	style := stroke(&inkDoubt, 1)
-	if b.RecoveryKind == "passive" {
-		style = dashed(&inkDoubt, 1, 1.5, 1.5)
+	solid := stroke(&inkDoubt, 1)
+	along := solid
+	if kind == "passive" {
+		along = dashed(&inkDoubt, 1, 1.5, 1.5)
 	}
-	m.on.strokeLine(style, vg.Point{X: left, Y: y}, vg.Point{X: right, Y: y})
+	m.on.strokeLine(along, vg.Point{X: left, Y: y}, vg.Point{X: right, Y: y})
 	for _, end := range [...]vg.Length{left, right} {
-		m.on.strokeLine(stroke(&inkDoubt, 1), vg.Point{X: end, Y: y - tick}, vg.Point{X: end, Y: y + tick})
+		m.on.strokeLine(solid, vg.Point{X: end, Y: y - tick}, vg.Point{X: end, Y: y + tick})
 	}
 }
 
@@ -175,10 +180,10 @@ type quarterSteps struct {
 // Plot draws the steps; quarters without a mean are left out.
 func (q quarterSteps) Plot(c draw.Canvas, p *plot.Plot) {
 	x, y := transforms(c, p)
-	q.on.startStroke(stroke(&inkQuarter, q.width))
 	for _, b := range q.bouts {
 		levels := quarterLevels(b)
 		for first, run := range runs(levels[:]) {
+			q.on.startStroke(stroke(&inkQuarter, q.width))
 			for i, level := range run {
 				left := b.StartS + b.DurationS*float64(first+i)/4
 				start := vg.Point{X: x.of(left), Y: y.of(level * q.times)}

@@ -61,8 +61,8 @@ func (d *drawing) Extents(f font.Font) font.Extents {
 // Lines takes any text for a single line. What it returns holds until the next
 // call: the library measures text a hundred times a plot.
 func (d *drawing) Lines(txt string) []string {
-	d.lines[0] = txt
-	return d.lines[:]
+	d.line[0] = txt
+	return d.line[:]
 }
 
 // Box is a line's room.

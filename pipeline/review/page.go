@@ -29,9 +29,13 @@ func parsed(name string) *template.Template {
 		"templates/page.html", "templates/parts.html", "templates/"+name))
 }
 
+// usualPage is the size, in bytes, that most pages stay below.
+const usualPage = 48 << 10
+
 // render executes a page's template on its view.
 func render(name, path string, view any) (Page, error) {
 	var buf bytes.Buffer
+	buf.Grow(usualPage)
 	if err := pages[name].Execute(&buf, view); err != nil {
 		return Page{}, fmt.Errorf("review page %s: %w", path, err)
 	}

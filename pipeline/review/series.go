@@ -22,7 +22,7 @@ type thinned struct {
 // thin averages a 1 Hz column so that at most maxPoints are left.
 func thin(column []float64) thinned {
 	every := max(1, (len(column)+maxPoints-1)/maxPoints)
-	t := thinned{every: every}
+	t := thinned{every: every, values: make([]float64, 0, min(maxPoints, len(column)))}
 	for start := 0; start < len(column); start += every {
 		sum, n := 0.0, 0
 		for _, v := range column[start:min(start+every, len(column))] {
@@ -51,8 +51,8 @@ type line struct {
 func (l line) Plot(c draw.Canvas, p *plot.Plot) {
 	x, y := transforms(c, p)
 	every := float64(l.data.every)
-	l.on.startStroke(l.style)
 	for first, run := range runs(l.data.values) {
+		l.on.startStroke(l.style)
 		middle := l.from + (float64(first)+0.5)*every
 		l.on.moveTo(vg.Point{X: x.of(middle), Y: y.of(run[0])})
 		for i, v := range run[1:] {

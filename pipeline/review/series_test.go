@@ -1,6 +1,8 @@
 package review
 
 import (
+	"fmt"
+	"html/template"
 	"math"
 	"strings"
 	"testing"
@@ -77,6 +79,8 @@ func TestTraceShowsBouts(t *testing.T) {
 		"filled bouts":  {partsOf(t, view.SVG, "fill:var(--bout)"), 4},
 		"boundaries":    {partsOf(t, view.SVG, "fill:var(--rule)"), 12},
 		"quarter steps": {partsOf(t, view.SVG, "stroke:var(--quarter)"), 3},
+		"hatchings":     {partsOf(t, view.SVG, "stroke-dasharray:7 33;"), 12},
+		"recoveries":    {partsOf(t, view.SVG, "stroke-dasharray:15 15;"), 3},
 		"questions":     {strings.Count(string(view.SVG), ">3?<"), 1},
 	} {
 		if count.got != count.want {
@@ -89,6 +93,41 @@ func TestTraceShowsBouts(t *testing.T) {
 	data.Session.OutputSignal, data.Output = heartRate, nil
 	if list := panels(data); len(list) != 1 || list[0].ink != &inkHeart {
 		t.Errorf("a session by heart rate has panels %v, want the heart rate alone", list)
+	}
+}
+
+// A quarter's mean beyond all that the line shows widens the plot: its step is
+// drawn within it, below the upper edge and above the time axis.
+func TestStepsAreInSight(t *testing.T) {
+	_, data := fixture()
+	bouts := byNumber(data.Bouts)[:1]
+	bouts[0].Quarter1, bouts[0].Quarter4 = ptr(300.0), ptr(1.0)
+	trace, err := drawTrace(data, bouts)
+	if err != nil {
+		t.Fatal(err)
+	}
+	small, err := drawBouts(data, bouts)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, svg := range []template.HTML{trace.SVG, small[0].SVG} {
+		steps := 0
+		for _, e := range elements(t, svg) {
+			if !strings.HasPrefix(attribute(e, "style"), "stroke:var(--quarter)") {
+				continue
+			}
+			var x, y, dx, dy int
+			if _, err := fmt.Sscanf(attribute(e, "d"), "M%d %dl%d %d %d %d", &x, &y, new(int), new(int), &dx, &dy); err != nil {
+				t.Fatalf("path %q: %v", attribute(e, "d"), err)
+			}
+			steps++
+			if y < 40 || dx != 0 || dy <= 0 {
+				t.Errorf("the first step lies %d tenths below the upper edge, the next %d below it; want both in sight", y, dy)
+			}
+		}
+		if steps != 1 {
+			t.Errorf("%d paths of steps, want 1", steps)
+		}
 	}
 }
 

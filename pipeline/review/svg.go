@@ -19,23 +19,25 @@ import (
 //
 //   - A colour is an ink and is written as its custom property, so that a
 //     drawing follows the page's colours, dark and light.
-//   - Coordinates are whole tenths of a point, which is less than a sixth of a
-//     pixel on the page, from the upper left corner, and the points of a line
-//     are steps from the one before: a page is a third as large for it.
+//   - Coordinates are whole tenths of a point, at most a quarter of a pixel on
+//     the page, from the upper left corner, and the points of a line are steps
+//     from the one before.
 //   - What is drawn in one style one after the other is one element.
+//
+// With the second and the third a drawing is a fifth as large.
 type drawing struct {
-	svg    []byte
-	width  vg.Length
-	height vg.Length
+	svg           []byte
+	width, height vg.Length
 
-	pen    style     // what the next path is drawn with
-	open   style     // of the element that svg ends in
-	x, y   int       // where the path stands, in tenths of a point
-	startX int       // where its present part began
-	startY int       //
-	inLine bool      // svg ends in steps of a line
-	lines  [1]string // what Lines returns
-	err    error     // the first thing that could not be drawn
+	pen  style // what the next stroke is drawn with
+	open style // of the element that svg ends in
+
+	x, y           int  // where the path stands, in tenths of a point
+	startX, startY int  // where its present part began
+	inLine         bool // svg ends in steps of a line
+
+	line [1]string // what Lines returns
+	err  error     // the first thing that could not be drawn
 }
 
 // style is what tells one element of a drawing from the next.
@@ -58,7 +60,7 @@ const (
 // label, so the SVG itself is hidden from screen readers.
 func drawSVG(width, height vg.Length, paint func(d *drawing)) (template.HTML, error) {
 	d := &drawing{
-		svg: make([]byte, 0, 8192), width: width, height: height,
+		svg: make([]byte, 0, 4096), width: width, height: height,
 		pen: style{what: stroked, ink: &inkText, width: 10}, // the library's own start
 	}
 	d.write(`<svg viewBox="0 0`)
@@ -103,7 +105,7 @@ const farthest = 1e5
 
 // tenths rounds a length to what is written.
 func (d *drawing) tenths(l vg.Length) int {
-	t := math.Round(10 * l.Points())
+	t := math.RoundToEven(10 * l.Points())
 	if !(math.Abs(t) < farthest) {
 		d.refuse("at a coordinate that is not finite or far outside")
 		return 0

@@ -176,7 +176,7 @@ func TestDrawingsOfPages(t *testing.T) {
 			text = text[end:]
 			count++
 			elements(t, template.HTML(svg))
-			for _, sign := range []string{"font-family", "#", "NaN", "Inf"} {
+			for _, sign := range []string{"font-family", ":#", "NaN", "Inf"} {
 				if strings.Contains(svg, sign) {
 					t.Errorf("%s: a drawing holds %q", name, sign)
 				}

@@ -5,7 +5,6 @@ import (
 	"html/template"
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -35,32 +34,40 @@ type traceView struct {
 
 // panel is one signal over the session's time.
 type panel struct {
-	label  string
-	values []float64 // one a second, in the shown unit
-	ink    *ink
-	steps  bool    // draw the bouts' quarters
-	times  float64 // from the signal's own unit to the shown one
+	name, unit string
+	values     []float64 // one a second, in the shown unit
+	low, high  float64   // their span
+	ink        *ink
+	steps      bool    // draw the bouts' quarters
+	times      float64 // from the signal's own unit to the shown one
 }
 
 // panels are the session's signals: its output, where it has one, above its
-// heart rate.
+// heart rate. One without a valid value is left out.
 func panels(data SessionData) []panel {
 	var list []panel
-	signal := data.Session.OutputSignal
-	if _, _, ok := span(data.Output); ok && signal != heartRate {
+	add := func(p panel) {
+		var ok bool
+		if p.low, p.high, ok = span(p.values); ok {
+			list = append(list, p)
+		}
+	}
+	if signal := data.Session.OutputSignal; signal != heartRate {
 		unit, times, _ := outputUnit(signal)
-		list = append(list, panel{
-			label: plain(signal) + ", " + unit, values: scaled(data.Output, times),
+		add(panel{
+			name: plain(signal), unit: unit, values: scaled(data.Output, times),
 			ink: &inkOutput, steps: true, times: times,
 		})
 	}
-	if _, _, ok := span(data.Trace.HeartRate); ok {
-		list = append(list, panel{label: "heart rate, bpm", values: data.Trace.HeartRate, ink: &inkHeart, times: 1})
-	}
+	add(panel{name: "heart rate", unit: "bpm", values: data.Trace.HeartRate, ink: &inkHeart, times: 1})
 	return list
 }
 
+// scaled is the column, or a multiple of it.
 func scaled(column []float64, times float64) []float64 {
+	if times == 1 {
+		return column
+	}
 	out := make([]float64, len(column))
 	for i, v := range column {
 		out[i] = v * times
@@ -114,7 +121,7 @@ func tracePanel(d *drawing, pan panel, reduced thinned, bouts []tables.Bout, sec
 	if last {
 		x.name = "minutes from the start"
 	}
-	p := newPlot(d, x, axis{pan.label, low, high, evenTicks(low, high)})
+	p := newPlot(d, x, axis{pan.name + ", " + pan.unit, low, high, evenTicks(low, high)})
 	p.Add(boutMarks{on: d, bouts: bouts, numbers: first}, line{on: d, data: reduced, style: stroke(pan.ink, 0.9)})
 	if pan.steps {
 		p.Add(quarterSteps{on: d, bouts: bouts, times: pan.times, width: 1.3})
@@ -125,9 +132,7 @@ func tracePanel(d *drawing, pan panel, reduced thinned, bouts []tables.Bout, sec
 func traceLabel(list []panel, bouts []tables.Bout, seconds int) string {
 	var names []string
 	for _, pan := range list {
-		low, high, _ := span(pan.values)
-		name, unit, _ := strings.Cut(pan.label, ", ")
-		names = append(names, fmt.Sprintf("%s between %s and %s %s", name, whole(low), whole(high), unit))
+		names = append(names, fmt.Sprintf("%s between %s and %s %s", pan.name, whole(pan.low), whole(pan.high), pan.unit))
 	}
 	label := fmt.Sprintf("Plot of %s over %s.", listed(names), clock(float64(seconds)))
 	if len(bouts) > 0 {

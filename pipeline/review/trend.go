@@ -191,7 +191,7 @@ func (v *trendView) draw(yLabel string, withZero bool) error {
 	v.SVG, err = drawSVG(traceWidth, trendHeight, func(d *drawing) {
 		p := newPlot(d, x, axis{yLabel, low, high, evenTicks(low, high)})
 		if withZero {
-			p.Add(level{on: d, style: stroke(&inkMuted, 0.8)})
+			p.Add(zeroLine{d})
 		}
 		for i, s := range v.Series {
 			p.Add(marks{on: d, points: s.Points, shape: trendMarks[i]})
@@ -201,18 +201,14 @@ func (v *trendView) draw(yLabel string, withZero bool) error {
 	return err
 }
 
-// level is a line at one height across a plot.
-type level struct {
-	on    *drawing
-	value float64
-	style draw.LineStyle
-}
+// zeroLine is a line at zero across a plot.
+type zeroLine struct{ on *drawing }
 
 // Plot makes a plotter of it.
-func (l level) Plot(c draw.Canvas, p *plot.Plot) {
+func (z zeroLine) Plot(c draw.Canvas, p *plot.Plot) {
 	_, y := transforms(c, p)
-	at := y.of(l.value)
-	l.on.strokeLine(l.style, vg.Point{X: c.Min.X, Y: at}, vg.Point{X: c.Max.X, Y: at})
+	zero := y.of(0)
+	z.on.strokeLine(stroke(&inkMuted, 0.8), vg.Point{X: c.Min.X, Y: zero}, vg.Point{X: c.Max.X, Y: zero})
 }
 
 // joinedDays is the longest time between two points that a line joins: beyond,

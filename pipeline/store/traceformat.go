@@ -37,12 +37,12 @@ func encodeTrace(tr *metrics.Trace) ([]byte, error) {
 	for i, path := range schema.Columns() {
 		switch name := path[0]; name {
 		case observedColumn:
-			boolValues(values, tr.Observed, i)
+			boolValues(values, tr.Observed)
 		case recordedColumn:
-			boolValues(values, tr.Recorded, i)
+			boolValues(values, tr.Recorded)
 		default:
 			spec := channelNamed(name)
-			stepValues(values, *spec.Column(&tr.Channels), spec.PerUnit, i)
+			stepValues(values, *spec.Column(&tr.Channels), spec.PerUnit)
 		}
 		if _, err := w.ColumnWriters()[i].WriteRowValues(values); err != nil {
 			return nil, fmt.Errorf("store: trace: %w", err)
@@ -149,18 +149,32 @@ func channelNamed(name string) metrics.ChannelSpec {
 	panic("store: no channel " + name)
 }
 
-func boolValues(dst []parquet.Value, src []bool, column int) {
+// boolValues and stepValues fill the values of a column. Making a value costs
+// more than copying one, and most seconds are like the second before.
+func boolValues(dst []parquet.Value, src []bool) {
+	no, yes := parquet.BooleanValue(false), parquet.BooleanValue(true)
 	for i, b := range src {
-		dst[i] = parquet.BooleanValue(b).Level(0, 0, column)
-	}
-}
-
-func stepValues(dst []parquet.Value, src []float64, perUnit float64, column int) {
-	for i, x := range src {
-		if math.IsNaN(x) {
-			dst[i] = parquet.NullValue().Level(0, 0, column)
+		if b {
+			dst[i] = yes
 		} else {
-			dst[i] = parquet.Int32Value(int32(math.Round(x*perUnit))).Level(0, 1, column)
+			dst[i] = no
 		}
 	}
 }
+
+func stepValues(dst []parquet.Value, src []float64, perUnit float64) {
+	last, value := math.NaN(), parquet.NullValue()
+	for i, x := range src {
+		switch {
+		case x == last:
+		case math.IsNaN(x):
+			value = parquet.NullValue()
+		default:
+			value = parquet.Int32Value(int32(math.Round(x*perUnit))).Level(0, present, 0)
+		}
+		last, dst[i] = x, value
+	}
+}
+
+// present is the definition level of an optional value that is there.
+const present = 1

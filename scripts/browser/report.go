@@ -107,26 +107,41 @@ func (r *report) broken(s *site, l link) string {
 	return ""
 }
 
-// faultsShown is how many faults are printed: the same one often stands on
+// alike is a fault that stands on several pages.
+type alike struct {
+	check, detail string
+	pages         []string
+}
+
+// alikes gathers faults by check and detail, for the same one often stands on
 // every page.
-const faultsShown = 60
+func (r *report) alikes() []alike {
+	slices.SortFunc(r.faults, func(a, b fault) int {
+		return cmp.Or(strings.Compare(a.Check, b.Check), strings.Compare(a.Detail, b.Detail), strings.Compare(a.Page, b.Page))
+	})
+	var list []alike
+	for _, f := range r.faults {
+		if last := len(list) - 1; last >= 0 && list[last].check == f.Check && list[last].detail == f.Detail {
+			list[last].pages = append(list[last].pages, f.Page)
+			continue
+		}
+		list = append(list, alike{f.Check, f.Detail, []string{f.Page}})
+	}
+	return list
+}
 
 func (r *report) print(w io.Writer, took time.Duration) {
-	slices.SortFunc(r.faults, func(a, b fault) int {
-		return cmp.Or(strings.Compare(a.Check, b.Check), strings.Compare(a.Page, b.Page), strings.Compare(a.Detail, b.Detail))
-	})
 	of := map[string]int{}
-	for i, f := range r.faults {
-		of[f.Check]++
-		if i < faultsShown {
-			fmt.Fprintf(w, "%s: %s: %s\n", f.Page, f.Check, f.Detail)
+	for _, a := range r.alikes() {
+		of[a.check] += len(a.pages)
+		fmt.Fprintf(w, "%s: %s: %s", a.pages[0], a.check, a.detail)
+		if more := len(a.pages) - 1; more > 0 {
+			fmt.Fprintf(w, " (and %d times more)", more)
 		}
-	}
-	if more := len(r.faults) - faultsShown; more > 0 {
-		fmt.Fprintf(w, "and %d more\n", more)
+		fmt.Fprintln(w)
 	}
 	fmt.Fprintf(w, "\n%d pages of %s opened in %.0f s\n\n", len(r.ids), r.root, took.Seconds())
-	fmt.Fprintf(w, "  %-10s %7s %7s  %s\n", "", "looks", "faults", "")
+	fmt.Fprintf(w, "  %-10s %7s %7s\n", "", "looks", "faults")
 	for _, c := range checks {
 		fmt.Fprintf(w, "  %-10s %7d %7d  %s\n", c.name, r.looked[c.name], of[c.name], c.means)
 	}

@@ -28,7 +28,7 @@ func TestColumnJSON(t *testing.T) {
 }
 
 func TestRunRefuses(t *testing.T) {
-	for _, args := range [][]string{nil, {"recordings"}, {"numbers", "x"}, {"recordings", "no such file"}} {
+	for _, args := range [][]string{nil, {"recordings"}, {"numbers", "x"}, {"recordings", "no such file"}, {"recoveries"}, {"recoveries", "no such file"}} {
 		if err := run(args); err == nil {
 			t.Errorf("%q was accepted", args)
 		}

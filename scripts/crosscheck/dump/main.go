@@ -3,6 +3,7 @@
 //
 //	dump recordings FILE...   every leg of every export
 //	dump numbers              statistics of generated columns
+//	dump recoveries FILE      heart rate's fall after each bout of an export
 //
 // It is for scripts/crosscheck alone.
 package main
@@ -31,8 +32,10 @@ func run(args []string) error {
 		err = recordings(args[1:], encoder)
 	case len(args) == 1 && args[0] == "numbers":
 		err = numbers(encoder)
+	case len(args) == 2 && args[0] == "recoveries":
+		err = recoveries(args[1], encoder)
 	default:
-		return fmt.Errorf("use: dump recordings FILE..., or dump numbers")
+		return fmt.Errorf("use: dump recordings FILE..., dump numbers, or dump recoveries FILE")
 	}
 	if err != nil {
 		return err

@@ -23,8 +23,10 @@ type problem struct {
 	Y    column            `json:"y"`
 	Ours map[string]figure `json:"ours"`
 
-	// Boundaries are the confirmed bouts' edges in seconds; of the bout finder
-	// alone.
+	// Of the bout finder alone: who published the protocol, its rounds, and the
+	// confirmed bouts' edges in seconds.
+	Source     string `json:"source,omitempty"`
+	Rounds     int    `json:"rounds,omitempty"`
 	Boundaries column `json:"boundaries,omitempty"`
 }
 
@@ -46,10 +48,12 @@ func numbers(out *json.Encoder) error {
 		}
 		all = append(all, p)
 	}
-	for _, rounds := range []int{4, 6} {
-		all = append(all, boutProblem(rounds, next()))
+	all = append(all, boutProblems(next)...)
+	decays, err := drawFalls(next)
+	if err != nil {
+		return err
 	}
-	for _, p := range all {
+	for _, p := range append(all, decays...) {
 		if err := out.Encode(p); err != nil {
 			return err
 		}
@@ -156,25 +160,52 @@ func powerProblem(model metrics.PowerModel, r *rand.Rand) (problem, error) {
 	return p, nil
 }
 
-// boutProblem is an indoor session of power with bouts of 4 minutes between
-// easy work, and the boundaries that the finder gives.
-func boutProblem(rounds int, r *rand.Rand) problem {
-	p := problem{ID: fmt.Sprintf("%d bouts", rounds), Kind: "bouts"}
-	hold := func(seconds int, watts float64) {
-		for range seconds {
-			p.Y = append(p.Y, math.Round(watts+4*r.NormFloat64()))
+// protocols are those of published trials, with outputs that the protocols
+// leave to the reader: rounds of seconds of work and recovery, and watts.
+var protocols = []struct {
+	name, source   string
+	rounds         int
+	work, recovery int
+	high, low      float64
+}{
+	{"4 × 4 min, 3 min between", "Helgerud et al. 2007", 4, 240, 180, 200, 120},
+	{"20 of 47 × 15 s, 15 s between", "Helgerud et al. 2007", 20, 15, 15, 220, 130},
+	{"8 × 20 s, 10 s between", "Tabata et al. 1996", 8, 20, 10, 350, 20},
+	{"4 × 4 min, 2 min between", "Seiler and Sylta 2017", 4, 240, 120, 240, 90},
+	{"4 × 8 min, 2 min between", "Seiler and Sylta 2017", 4, 480, 120, 220, 90},
+	{"4 × 16 min, 2 min between", "Seiler and Sylta 2017", 4, 960, 120, 200, 90},
+	{"10 × 30 s, 3.5 min between", "Hov et al. 2022", 10, 30, 210, 400, 80},
+	{"5 × 3 min, 3 min between", "Mendes et al. 2019", 5, 180, 180, 150, 80},
+	{"10 × 1 min, 1 min between", "trial in prediabetes, PMC6528388", 10, 60, 60, 180, 60},
+	{"12 × 30 s, 4.5 min between", "Laursen et al. 2002", 12, 30, 270, 400, 80},
+}
+
+// boutProblems are indoor sessions of power by the protocols, with the
+// boundaries that the finder gives.
+func boutProblems(next func() *rand.Rand) []problem {
+	var all []problem
+	for _, protocol := range protocols {
+		r := next()
+		p := problem{ID: protocol.name, Kind: "bouts", Source: protocol.source, Rounds: protocol.rounds}
+		hold := func(seconds int, watts float64) {
+			for range seconds {
+				p.Y = append(p.Y, math.Round(watts+4*r.NormFloat64()))
+			}
 		}
-	}
-	hold(600, 90)
-	for range rounds {
-		hold(240, 170)
-		hold(240, 80)
-	}
-	hold(300, 70)
-	for _, b := range bouts.Find(bouts.Input{Signal: bouts.Power, Values: p.Y}, bouts.DefaultSettings()) {
-		if b.Confidence == bouts.Confirmed {
-			p.Boundaries = append(p.Boundaries, b.Start, b.End)
+		hold(600, 100)
+		for i := range protocol.rounds {
+			hold(protocol.work, protocol.high)
+			if i+1 < protocol.rounds {
+				hold(protocol.recovery, protocol.low)
+			}
 		}
+		hold(300, 70)
+		for _, b := range bouts.Find(bouts.Input{Signal: bouts.Power, Values: p.Y}, bouts.DefaultSettings()) {
+			if b.Confidence == bouts.Confirmed {
+				p.Boundaries = append(p.Boundaries, b.Start, b.End)
+			}
+		}
+		all = append(all, p)
 	}
-	return p
+	return all
 }

@@ -4,12 +4,13 @@ import numpy
 import ruptures
 from scipy import optimize, stats
 
-from .checks import REFERENCE, library
+from .changepoints import RUPTURES
+from .checks import PUBLISHED, REFERENCE, library
 
-SCIPY, NUMPY, RUPTURES = library("SciPy"), library("NumPy"), library("ruptures")
+SCIPY, NUMPY = library("SciPy"), library("NumPy")
 TEST = "scripts/crosscheck numbers"
 
-# Boundaries of bouts: two seconds are one block of the bout finder.
+# How far a bout's boundary may lie from the split: two seconds are one block of the bout finder.
 BOUNDARY_TOLERANCE_S = 2
 
 
@@ -91,19 +92,41 @@ def hyperbola(problem):
         slopes=lambda p, cp, w: numpy.column_stack([w / (p - cp) ** 2, 1 / (p - cp)]))
 
 
+def decay(problem):
+    """A mono-exponential fall, with the model's derivatives, begun far from the answer."""
+    t, y = _complete(problem)
+
+    def model(t, level, drop, tau):
+        return level + drop * numpy.exp(-t / tau)
+
+    def slopes(t, level, drop, tau):
+        u = numpy.exp(-t / tau)
+        return numpy.column_stack([numpy.ones_like(t), u, drop * t / tau**2 * u])
+
+    found, covariance = optimize.curve_fit(
+        model, t, y, p0=(y[-1], y[0] - y[-1], 30), jac=slopes, method="lm", xtol=1e-14, ftol=1e-14)
+    errors = numpy.sqrt(numpy.diag(covariance))
+    rest = y - model(t, *found)
+    return "curve_fit", {
+        "level": found[0], "level_stderr": errors[0], "drop": found[1], "drop_stderr": errors[1],
+        "tau_s": found[2], "tau_stderr": errors[2], "sd": numpy.sqrt((rest**2).sum() / (len(y) - 3)),
+    }
+
+
 # How far the figures of each kind may differ: closed forms to the limits of
 # the arithmetic, iterations to what those leave.
 KINDS = {
     "line": (line, 1e-10), "theilsen": (theilsen, 1e-12), "mannkendall": (mannkendall, 1e-9),
     "quantiles": (quantiles, 1e-12),
     "work_time": (work_time, 1e-7), "inverse_time": (inverse_time, 1e-7), "hyperbola": (hyperbola, 1e-7),
+    "decay": (decay, 1e-7),
 }
 
 
 def compare(checks, problems):
     """Adds a check for every figure of every problem."""
     for problem in problems:
-        name = problem["id"].replace(" ", "-")
+        name = problem["id"].replace(", ", "-").replace(" ", "-")
         if problem["kind"] == "bouts":
             _compare_bouts(checks, problem, name)
             continue
@@ -116,53 +139,12 @@ def compare(checks, problems):
 
 
 def _compare_bouts(checks, problem, name):
-    """Adds a check for every boundary: the best split by squared error into as many stretches."""
+    """Adds the number of bouts of a protocol, and all boundaries: the best split by squared error into as many stretches."""
     y = numpy.array(problem["y"], dtype=float).reshape(-1, 1)
-    ours = problem.get("boundaries", [])
-    rounds = int(problem["id"].split()[0])
-    theirs = ruptures.KernelCPD(kernel="linear", min_size=10).fit(y).predict(n_bkps=2 * rounds)[:-1]
-    checks.near(f"{name}-boundaries", f"{problem['id']} of 4 min, power: boundaries", RUPTURES, REFERENCE,
-                len(ours), len(theirs), 0, TEST, relative=False)
-    for i, (a, b) in enumerate(zip(ours, theirs)):
-        edge = f"{'end' if i % 2 else 'start'} of bout {i // 2 + 1}"
-        checks.near(f"{name}-{i:02}", f"{problem['id']} of 4 min, power: {edge}, s", RUPTURES, REFERENCE,
-                    a, b, BOUNDARY_TOLERANCE_S, TEST, relative=False)
-
-
-# The annual flow of the Nile at Aswan, 1871 to 1970, in 10⁸ m³ (Cobb,
-# Biometrika 1978;65:243-251, table 1). The sum is 91,935.
-NILE = [
-    1120, 1160, 963, 1210, 1160, 1160, 813, 1230, 1370, 1140, 995, 935, 1110, 994, 1020,
-    960, 1180, 799, 958, 1140, 1100, 1210, 1150, 1250, 1260, 1220, 1030, 1100, 774, 840,
-    874, 694, 940, 833, 701, 916, 692, 1020, 1050, 969, 831, 726, 456, 824, 702,
-    1120, 1100, 832, 764, 821, 768, 845, 864, 862, 698, 845, 744, 796, 1040, 759,
-    781, 865, 845, 944, 984, 897, 822, 1010, 771, 676, 649, 846, 812, 742, 801,
-    1040, 860, 874, 848, 890, 744, 749, 838, 1050, 918, 986, 797, 923, 975, 815,
-    1020, 906, 901, 1170, 912, 746, 919, 718, 714, 740,
-]
-NILE_ID = "nile-break"  # the check of metrics/bouts whose figure is compared
-
-
-def compare_nile(checks):
-    """Adds the break of the Nile: what metrics/bouts found, against both searches of the library.
-
-    The split is not exported, so our figure is the one that its test recorded:
-    the number of years before the break, or the first or last year itself.
-    """
-    recorded = [c for c in checks.done if c.id == NILE_ID]
-    if not recorded:
-        checks.excepted.append(("Nile, break, against ruptures", f"no test records the check {NILE_ID}"))
-        return
-    ours = float(recorded[0].ours)
-    y = numpy.array(NILE, dtype=float).reshape(-1, 1)
-    # The penalty is two logarithms of n times the variance within the parts.
-    penalty = 2 * numpy.log(len(y)) * numpy.var(y[28:])
-    searches = {
-        "Dynp": ruptures.Dynp(model="l2", jump=1).fit(y).predict(n_bkps=1),
-        "Pelt": ruptures.Pelt(model="l2", jump=1, min_size=2).fit(y).predict(pen=penalty),
-    }
-    offset = 0 if ours < 1000 else 1870
-    for search, breaks in searches.items():
-        theirs = offset + breaks[0] if len(breaks) == 2 else numpy.nan
-        checks.near(f"nile-break-{search.lower()}", recorded[0].what, f"{RUPTURES}, {search}", REFERENCE,
-                    ours, theirs, 0, recorded[0].test, relative=False)
+    ours, rounds = problem.get("boundaries", []), problem["rounds"]
+    checks.near(f"protocol-{name}", f"{problem['id']}, power: confirmed bouts", problem["source"], PUBLISHED,
+                len(ours) / 2, rounds, 0, TEST, relative=False)
+    theirs = ruptures.KernelCPD(kernel="linear", min_size=5).fit(y).predict(n_bkps=2 * rounds)[:-1]
+    near = sum(abs(a - b) <= BOUNDARY_TOLERANCE_S for a, b in zip(ours, theirs))
+    checks.counted(f"protocol-{name}-boundaries", f"{problem['id']}, power: boundaries within {BOUNDARY_TOLERANCE_S} s",
+                   RUPTURES, REFERENCE, near, max(len(ours), len(theirs)), TEST, "boundaries")

@@ -24,7 +24,7 @@ def recordings(dump, files):
     return legs
 
 
-def numbers(dump):
-    """The statistics of generated columns."""
-    out = subprocess.run([dump, "numbers"], check=True, capture_output=True, text=True).stdout
+def numbers(dump, *arguments):
+    """The statistics of generated columns, or what other arguments ask for."""
+    out = subprocess.run([dump, *(arguments or ["numbers"])], check=True, capture_output=True, text=True).stdout
     return [json.loads(line) for line in out.splitlines()]

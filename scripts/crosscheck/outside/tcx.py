@@ -55,11 +55,11 @@ def compare(checks, legs_of, paths, gpx_paths):
     pairs, faults = [], []
     for path in paths:
         root = ElementTree.parse(path).getroot()
-        ours, theirs = list(our_values(legs_of[path])), list(their_values(root))
-        pairs.append((len(ours), len(theirs)))
+        mine, theirs = list(our_values(legs_of[path])), list(their_values(root))
+        pairs.append((len(mine), len(theirs)))
         # Speed is derived where the export has none in any point.
         speeds = any(value is not None for value in theirs[3::6])
-        for i, (a, b) in enumerate(zip(ours, theirs)):
+        for i, (a, b) in enumerate(zip(mine, theirs)):
             if (i % 6 != 3 or speeds) and (a is not None or b is not None):
                 pairs.append((a, b))
         faults.append((list(forms.TCX.faults(root)), []))
