@@ -1,6 +1,10 @@
 package metrics
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 // minStretchS is the shortest stretch, in seconds, that one device adds where
 // the other was not recording. The clocks of two devices that share no
@@ -12,7 +16,8 @@ const minStretchS = 60
 // clock, from the first second of either to the last; lag is how many seconds
 // b's clock is ahead.
 //
-// Each channel is that of the device that measured it for longer; a when even.
+// Each channel is that of the device that measured it for longer, nothing but
+// zeros not counted; a when even.
 // Where that device was not recording, before it began, after it ended or
 // while it paused, the other's values stand, for a minute at least. Within
 // what a device recorded its sensor is never mixed with another's: their
@@ -138,7 +143,7 @@ func (m merger) choose(spec ChannelSpec) choice {
 	va := m.a.column(*spec.Column(&m.a.Channels), m.n)
 	vb := m.b.column(*spec.Column(&m.b.Channels), m.n)
 	c, fill := choice{values: va, first: m.a, other: m.b}, vb
-	ofB := countValid(vb) > countValid(va)
+	ofB := measuredLonger(vb, va)
 	if ofB {
 		c, fill = choice{values: vb, first: m.b, other: m.a}, va
 	}
@@ -164,6 +169,19 @@ func (m merger) choose(spec ChannelSpec) choice {
 		c.fromA, c.fromB = gaveOther, gaveFirst
 	}
 	return c
+}
+
+// measuredLonger tells whether a column holds more valid seconds than another.
+// One with nothing but zeros, the speed of a watch beside a stationary bicycle,
+// only counts against one with nothing at all.
+func measuredLonger(col, than []float64) bool {
+	evidence := func(col []float64) int {
+		if slices.ContainsFunc(col, func(v float64) bool { return v < 0 || v > 0 }) {
+			return countValid(col)
+		}
+		return 0
+	}
+	return cmp.Or(cmp.Compare(evidence(col), evidence(than)), cmp.Compare(countValid(col), countValid(than))) > 0
 }
 
 // fill puts the other device's values into every stretch of at least

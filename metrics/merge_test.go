@@ -295,6 +295,19 @@ func TestMergeTracesFarApart(t *testing.T) {
 	}
 }
 
+// A watch beside a stationary bicycle goes nowhere, for however long.
+func TestMergeTracesDistrustsZeros(t *testing.T) {
+	a := traceOf(0, Channels{Speed: held(600, 8), Power: held(600, 0)})
+	b := traceOf(0, Channels{Speed: held(900, 0), Cadence: held(900, 0)})
+	merged, _, fromB := MergeTraces(a, b, 0)
+	if merged.Speed[300] != 8 || merged.Speed[700] != 0 || merged.Cadence[0] != 0 || merged.Power[0] != 0 {
+		t.Errorf("speed %g and %g", merged.Speed[300], merged.Speed[700])
+	}
+	if !slices.Equal(fromB, []string{"speed", "cadence"}) {
+		t.Errorf("from b: %v", fromB)
+	}
+}
+
 // Whatever two devices recorded, no value is made up, none of the longer
 // channel is lost, and every column and mask covers the whole.
 func TestMergeTracesProperties(t *testing.T) {
@@ -316,7 +329,7 @@ func TestMergeTracesProperties(t *testing.T) {
 					if i < from || !tr.Recorded[i] {
 						return missing
 					}
-					return float64(i % 40)
+					return float64(1 + i%40)
 				})
 			}
 			return tr

@@ -113,8 +113,9 @@ func stateOf(t *testing.T, dir string) map[string]string {
 		state[filepath.Join("store", path)] = sum
 	}
 	seen := map[string]bool{}
-	for _, client := range []string{"c1", "c2"} {
-		for _, f := range readTable[tables.File](t, dir, tables.Files, client) {
+	clients, _ := filepath.Glob(filepath.Join(dir, "inbox", "c*"))
+	for _, client := range clients {
+		for _, f := range readTable[tables.File](t, dir, tables.Files, filepath.Base(client)) {
 			key := f.Path + "#" + strconv.Itoa(int(f.Leg))
 			if seen[key] {
 				t.Errorf("%s is counted twice", key)

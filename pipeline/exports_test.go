@@ -87,6 +87,13 @@ func zipOf(t *testing.T, pairs ...any) []byte {
 	return b.Bytes()
 }
 
+func must(t *testing.T, err error) {
+	t.Helper()
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
 // put writes files into a practice: paths and contents, in pairs.
 func put(t *testing.T, dir string, pairs ...any) {
 	t.Helper()

@@ -49,13 +49,6 @@ func ordinaryUser(t *testing.T, dir string) (run func() (complaint string)) {
 	}
 }
 
-func must(t *testing.T, err error) {
-	t.Helper()
-	if err != nil {
-		t.Fatal(err)
-	}
-}
-
 // shut takes the rights from a file or folder and gives them back.
 func shut(t *testing.T, path string, rights os.FileMode) (open func()) {
 	t.Helper()

@@ -74,7 +74,7 @@ func (w *work) putClientPages() error {
 	data := review.ClientData{
 		Client: w.practice.Client(w.client), Files: w.outcome.record.Troubled,
 		Sessions: w.sessionRows(), Bouts: w.boutRows(), BandTimes: w.bandRows(),
-		Weeks:     w.result.Weeks, Progress: w.result.Progress, Capacities: w.result.Capacities, Findings: w.result.Findings,
+		Weeks: w.result.Weeks, Answers: w.result.Answers, Progress: w.result.Progress, Capacities: w.result.Capacities, Findings: w.result.Findings,
 		Prescribed: w.prescribed,
 	}
 	page, err := review.Client(data)
@@ -95,13 +95,17 @@ func (w *work) putFacts(client practice.Client) error {
 	for _, f := range w.result.Findings {
 		found[f.SessionID] = append(found[f.SessionID], f)
 	}
+	answers := map[string]*tables.Answer{}
+	for i := range w.result.Answers {
+		answers[w.result.Answers[i].SessionID] = &w.result.Answers[i]
+	}
 	for _, year := range w.years() {
 		var all []review.SessionFacts
 		for i := range w.sessions {
 			if s := &w.sessions[i]; s.Session.StartedUTC.Year() == year {
 				all = append(all, review.SessionFacts{
 					Session: s.Session, Bouts: s.Bouts, BandTimes: s.BandTimes, Findings: found[s.id],
-					Prescribed: w.prescribed(s.Session.LocalDate.Monday()),
+					Answer: answers[s.id], Prescribed: w.prescribed(s.Session.LocalDate.Monday()),
 				})
 			}
 		}

@@ -9,6 +9,10 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"boutwise/pipeline/practice"
 )
 
 // found is one file in the inbox.
@@ -19,12 +23,13 @@ type found struct {
 	err       error // why it could not be looked at
 }
 
-// client is the folder that holds the file; "" directly in the inbox.
+// client is the folder that holds the file; "" directly in the inbox, or in a
+// folder whose name cannot be a client's.
 func (f found) client() string { return clientOf(f.path) }
 
 func clientOf(path string) string {
 	client, _, nested := strings.Cut(path, "/")
-	if !nested {
+	if !nested || practice.UnusableID(client) != "" {
 		return ""
 	}
 	return client
@@ -32,7 +37,8 @@ func clientOf(path string) string {
 
 // scan lists the inbox in the order of paths. Files and folders whose name
 // begins with a dot are a file manager's own and left out. An entry that
-// cannot be looked at is listed with its error.
+// cannot be looked at, or has a name that no table could hold, is listed with
+// its error.
 func scan(inbox string) ([]found, error) {
 	// The inbox itself may be a link, to a share for example; a walk would not
 	// follow it.
@@ -61,7 +67,7 @@ func scan(inbox string) ([]found, error) {
 				return fs.SkipDir
 			}
 		case err != nil:
-			files = append(files, found{path: rel, err: err})
+			files = append(files, found{path: printable(rel), err: err})
 			if d != nil && d.IsDir() {
 				return fs.SkipDir
 			}
@@ -77,14 +83,54 @@ func scan(inbox string) ([]found, error) {
 	return files, nil
 }
 
-// look follows a link, so that a linked export counts as the file it names.
+// look follows a link, so that a linked export counts as the file it names. A
+// link to a folder is not walked: it could lead round in a circle.
 func look(path, rel string) found {
+	folder, _, nested := strings.Cut(rel, "/")
+	what := practice.UnusableID(folder)
+	switch {
+	case rel != printable(rel):
+		return found{path: printable(rel), err: errors.New("its name holds characters that cannot be shown; give it another name")}
+	case nested && what != "":
+		return found{path: rel, err: fmt.Errorf("lies in a folder that cannot be a client's: its name %s; give it another name", what)}
+	}
 	info, err := os.Stat(path)
 	if err != nil {
 		return found{path: rel, err: err}
 	}
 	if !info.Mode().IsRegular() {
-		return found{path: rel, err: errors.New("not a regular file")}
+		return found{path: rel, err: fmt.Errorf("%s, not a file; put the exports themselves here", kindOf(info.Mode()))}
 	}
 	return found{path: rel, size: info.Size(), modTimeNS: info.ModTime().UnixNano()}
+}
+
+// kindOf names what is neither file nor folder. Opening such a thing could
+// wait, or read, for ever.
+func kindOf(mode fs.FileMode) string {
+	switch {
+	case mode.IsDir():
+		return "a link to a folder"
+	case mode&fs.ModeNamedPipe != 0:
+		return "a named pipe"
+	case mode&fs.ModeSocket != 0:
+		return "a socket"
+	}
+	return "a device"
+}
+
+// printable writes the bytes of a name that no table could hold as \xNN.
+func printable(name string) string {
+	var b strings.Builder
+	for i := 0; i < len(name); {
+		r, n := utf8.DecodeRuneInString(name[i:])
+		if unicode.IsControl(r) || r == utf8.RuneError && n == 1 {
+			for _, c := range []byte(name[i : i+n]) {
+				fmt.Fprintf(&b, `\x%02x`, c)
+			}
+		} else {
+			b.WriteString(name[i : i+n])
+		}
+		i += n
+	}
+	return b.String()
 }

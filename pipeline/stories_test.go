@@ -1,9 +1,13 @@
 package pipeline_test
 
 import (
+	"bytes"
 	"context"
 	"fmt"
+	"os"
+	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -31,9 +35,18 @@ func TestStories(t *testing.T) {
 	}
 	week := func(d calendar.Date) int { return int(d-first)/7 + 1 }
 
+	prescriptions := filepath.Join(dir, "prescriptions.csv")
+	planned, err := os.ReadFile(prescriptions)
+	if err != nil {
+		t.Fatal(err)
+	}
 	var found, suggested []string
 	for w := 1; w <= demo.Weeks; w++ {
 		sunday := first + calendar.Date(7*w-1)
+		// The coach writes a step down when it is due, not weeks ahead.
+		if err := os.WriteFile(prescriptions, until(planned, sunday), 0o600); err != nil {
+			t.Fatal(err)
+		}
 		// The inbox stays as it is: only the first run has to open it.
 		review := pipeline.Reprocess
 		if w == 1 {
@@ -75,6 +88,18 @@ func TestStories(t *testing.T) {
 	if diff := cmp.Diff(scripted, slices.Compact(found)); diff != "" {
 		t.Errorf("findings above a note, scripted and found:\n%s", diff)
 	}
+}
+
+// until leaves out the rows of prescriptions.csv that are dated after a day.
+func until(sheet []byte, day calendar.Date) []byte {
+	var kept []byte
+	for line := range bytes.Lines(sheet) {
+		cells := strings.Split(string(line), ",")
+		if from, err := calendar.ParseDate(cells[1]); err != nil || from <= day {
+			kept = append(kept, line...) // the header is no day
+		}
+	}
+	return kept
 }
 
 // line names what happens to a client in a week.

@@ -66,6 +66,8 @@ func placeOf(asked, text string) string {
 }
 
 func recordingLines(lines *jsonLines, in pipeline.Inspection) {
+	session := tables.Fields(tables.Sessions, in.Measurement.Session)
+	delete(session, "client_id") // nobody said whose it is
 	channels := []map[string]any{}
 	for _, c := range channelsOf(in) {
 		channels = append(channels, map[string]any{"channel": c.spec.Name, "unit": c.spec.Unit, "covers_pct": c.covers,
@@ -74,11 +76,12 @@ func recordingLines(lines *jsonLines, in pipeline.Inspection) {
 	}
 	lines.add("recording", map[string]any{
 		"path": in.Path, "leg": in.Leg, "format": in.Format, "status": in.Status, "reason": in.Reason, "device": in.Device,
-		"channels": channels, "session": tables.Fields(tables.Sessions, in.Measurement.Session),
+		"channels": channels, "session": session,
 	})
 	for _, b := range in.Measurement.Bouts {
 		fields := tables.Fields(tables.Bouts, b)
 		fields["path"], fields["leg"] = in.Path, in.Leg
+		delete(fields, "client_id")
 		lines.add("bout", fields)
 	}
 }

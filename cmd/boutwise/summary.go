@@ -47,14 +47,13 @@ func longDay(d calendar.Date) string { return d.Time().Format("Monday 2 January 
 func intake(s screen, st standing) []string {
 	did := "all tables are up to date"
 	if st.Refreshed.Clients > 0 {
-		did = fmt.Sprintf("%s and %s brought up to date", plural(st.Refreshed.Sessions, "session", "sessions"),
-			plural(st.Refreshed.Files, "file of out/", "files of out/"))
+		did = plural(st.Refreshed.Sessions, "session", "sessions") + " brought up to date"
 	}
-	came := "No export opened"
-	if st.read {
-		came = fmt.Sprintf("%s in the inbox, %d new or changed", plural(st.InInbox, "file", "files"), st.Opened)
+	text := fmt.Sprintf("%s in the inbox, %d new or changed; %s.", plural(st.InInbox, "file", "files"), st.Opened, did)
+	if !st.read {
+		text = fmt.Sprintf("No export opened; %s; %s of out/ rewritten.", did, plural(st.Refreshed.Files, "file", "files"))
 	}
-	lines := wrap(came+"; "+did+".", "", s.width)
+	lines := wrap(text, "", s.width)
 	if counts := countText(st.Exports); counts != "" {
 		lines = append(lines, wrap("Exports in all: "+counts+".", "", s.width)...)
 	}
@@ -205,24 +204,33 @@ func weekText(weeks []tables.Week, monday calendar.Date) string {
 
 // keptText counts who did what was asked in the week of a Monday.
 func keptText(clients []review.Summary, monday calendar.Date) string {
-	var all, part, none int
+	var all, part, none, trained int
 	for _, c := range clients {
 		at := slices.IndexFunc(c.Weeks, func(w tables.Week) bool { return w.Monday == monday })
-		if at < 0 || c.Weeks[at].Prescribed == nil || c.Weeks[at].Met == nil {
+		if at < 0 {
 			continue
 		}
-		switch met := *c.Weeks[at].Met; {
-		case met >= *c.Weeks[at].Prescribed:
+		week := c.Weeks[at]
+		if week.Sessions > 0 {
+			trained++
+		}
+		switch {
+		case week.Prescribed == nil || week.Met == nil:
+		case *week.Met >= *week.Prescribed:
 			all++
-		case met > 0:
+		case *week.Met > 0:
 			part++
 		default:
 			none++
 		}
 	}
-	text := fmt.Sprintf("Last week, %s: %d did all that was asked, %d part of it, %d nothing", monday.ISOWeek(), all, part, none)
-	if rest := len(clients) - all - part - none; rest > 0 {
-		text += fmt.Sprintf("; of %d nothing was asked", rest)
+	head, asked := "Last week, "+monday.ISOWeek()+": ", all+part+none
+	if asked == 0 {
+		return head + fmt.Sprintf("%d of %s trained; nothing was prescribed.", trained, plural(len(clients), "client", "clients"))
+	}
+	text := head + fmt.Sprintf("%d did all that was asked, %d part of it, %d nothing", all, part, none)
+	if rest := len(clients) - asked; rest > 0 {
+		text += fmt.Sprintf("; %d had no prescription", rest)
 	}
 	return text + "."
 }

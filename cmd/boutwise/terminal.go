@@ -16,10 +16,11 @@ import (
 // only repeat what words and figures say. Errors begin with the program's
 // name, have no capital and no full stop, and end with what to do.
 
-// What is assumed where there is no terminal to ask: a mail's width, and as
-// many rows as a mail shows without scrolling.
+// What is assumed where there is no terminal to ask: the width that a line of
+// a mail should keep to (RFC 5322, section 2.1.1), and as many rows as most
+// programs show of a mail without scrolling (common practice, no source).
 const (
-	plainWidth = 80
+	plainWidth = 78
 	plainRows  = 40
 )
 

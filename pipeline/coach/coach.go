@@ -29,6 +29,10 @@ type SessionView struct {
 	Facts     practice.Facts
 	HeartRate metrics.Counts // seconds at each heart rate
 
+	// SharedWith lists the other clients in whose folders one of the session's
+	// exports lies as well, byte for byte.
+	SharedWith []string
+
 	// CadenceLockPct is the share of seconds, in percent, in which the heart
 	// rate equals the cadence: a sensor that counts steps. 0 or NaN when there
 	// is no cadence to compare with.

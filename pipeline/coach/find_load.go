@@ -5,6 +5,7 @@ import (
 
 	"boutwise/metrics"
 	"boutwise/metrics/stats"
+	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/practice"
 )
 
@@ -59,7 +60,7 @@ func (r *review) lookAtIntervalCount(w *week) {
 		}
 	}
 	n, due := float64(len(done)), float64(asked.PerWeek)
-	const method = "interval sessions of an ISO week against those prescribed"
+	const method = "interval sessions of an ISO week against those prescribed; " + noSource
 	switch {
 	case n > due:
 		r.find(done[len(done)-1], Soon, TooManyInterval, n, due, method,
@@ -98,32 +99,50 @@ func (w *week) minutes() float64 {
 	return sum
 }
 
-// lookAtSilence asks how long ago the last session was, where any is due.
+// lookAtSilence asks whether the last session was too long ago, where any is
+// due. The finding is dated by the day on which the silence became one, so that
+// it stays the same from night to night.
 func (r *review) lookAtSilence() {
-	days, silent := r.silentDays()
-	if silent {
-		limit := float64(r.set.Findings.SilentDays)
-		r.findOn(r.asOf, Soon, SilentClient, float64(days), limit, "days without a session while sessions are prescribed; "+noSource,
-			"no session for %d days, the last on %s; make contact", days, r.sessions[len(r.sessions)-1].Session.LocalDate)
+	last, silent := r.silentSince()
+	if !silent {
+		return
 	}
+	limit := r.set.Findings.SilentDays
+	r.findOn(last+calendar.Date(limit), Soon, SilentClient, float64(limit), float64(limit), "days without a session while sessions are prescribed; "+noSource,
+		"no session since %s; %d days are the limit: make contact", last, limit)
 }
 
-// silentDays is how many days ago the last session was, and whether that is
-// too long for a client who is to train.
-func (r *review) silentDays() (days int, silent bool) {
+// silentSince is the day of the last session, or the later one from which
+// sessions were prescribed again after a time without, and whether that is too
+// long ago for a client who is to train.
+func (r *review) silentSince() (last calendar.Date, silent bool) {
 	if len(r.sessions) == 0 {
 		return 0, false
 	}
-	days = int(r.asOf - r.sessions[len(r.sessions)-1].Session.LocalDate)
-	due := len(r.practice.PrescriptionsOn(r.client.ID, r.asOf)) > 0 || len(r.practice.PrescriptionsOf(r.client.ID)) == 0
-	return days, due && days >= r.set.Findings.SilentDays
+	last = r.sessions[len(r.sessions)-1].Session.LocalDate
+	asked := func(day calendar.Date) bool { return len(r.practice.PrescriptionsOn(r.client.ID, day)) > 0 }
+	rows := r.practice.PrescriptionsOf(r.client.ID)
+	for _, row := range rows {
+		if begins := row.EffectiveFrom; begins > last && begins <= r.asOf && !asked(begins-1) {
+			last = begins
+		}
+	}
+	due := asked(r.asOf) || len(rows) == 0
+	return last, due && r.asOf-last >= calendar.Date(r.set.Findings.SilentDays)
 }
 
-// noteMedication says once that heart rate gives no verdict.
+// noteMedication says once that heart rate gives no verdict, at the latest
+// session that has any.
 func (r *review) noteMedication() {
-	if r.client.HRLimitingMedication && len(r.sessions) > 0 {
-		r.findOn(r.asOf, Note, NoHRVerdict, math.NaN(), math.NaN(),
-			"clients.csv; Eston and Thompson 1997: such medication lowers heart rate by a fifth to a third",
-			"medication limits heart rate: no verdict from heart rate; go by output and rated exertion")
+	if !r.client.HRLimitingMedication {
+		return
+	}
+	for i := len(r.sessions) - 1; i >= 0; i-- {
+		if v := r.sessions[i]; v.Session.MeanHR != nil {
+			r.findOn(v.Session.LocalDate, Note, NoHRVerdict, math.NaN(), math.NaN(),
+				"clients.csv; Eston and Thompson 1997: such medication lowers heart rate by a fifth to a third",
+				"medication limits heart rate: no verdict from heart rate; go by output and rated exertion")
+			return
+		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"boutwise/metrics"
+	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/tables"
 )
 
@@ -55,6 +56,8 @@ func TestSessionFindings(t *testing.T) {
 		{"last bout at 94 % of the first", config{}, intervals(1, 2).but(func(s *tables.Session) { s.LastToFirst = num(94) }), "", ""},
 		{"a longer last bout is no fading", config{}, lastBoutOf(intervals(1, 2), 300).but(func(s *tables.Session) { s.LastToFirst = num(80) }), "", ""},
 		{"half of the bouts fade", config{}, pace(intervals(1, 2), 2, metrics.Fade), Faded, Soon},
+		{"one of four bouts fades", config{}, pace(intervals(1, 2), 1, metrics.Fade), "", ""},
+		{"one of four bouts is uneven", config{}, pace(intervals(1, 2), 1, metrics.Uneven), "", ""},
 		{"half of the bouts are uneven", config{}, pace(intervals(1, 2), 2, metrics.Uneven), Uneven, Soon},
 		{"bouts that build are well held", config{}, pace(intervals(1, 2), 4, metrics.Build), "", ""},
 		{"pacing known of one bout only", config{}, pace(pace(intervals(1, 2), 4, ""), 1, metrics.FastStart), "", ""},
@@ -98,9 +101,11 @@ func TestSessionFindings(t *testing.T) {
 		{"121 of 2400 samples repaired", config{}, session(1, 2).but(func(s *tables.Session) { s.HRRepaired = 121 }), SensorTrouble, Soon},
 		{"120 of 2400 samples repaired", config{}, session(1, 2).but(func(s *tables.Session) { s.HRRepaired = 120 }), "", ""},
 		{"half the seconds equal the cadence", config{}, locked(session(1, 2), 50), SensorTrouble, Soon},
-		{"a third of the seconds equal the cadence", config{}, locked(session(1, 2), 33), "", ""},
+		{"49.9 % of the seconds equal the cadence", config{}, locked(session(1, 2), 49.9), "", ""},
 		{"power in 79 % of seconds", config{}, session(1, 2).but(func(s *tables.Session) { s.PowerCoverage = 79 }), SensorTrouble, Soon},
 
+		{"power in 80 % of seconds", config{}, session(1, 2).but(func(s *tables.Session) { s.PowerCoverage = 80 }), "", ""},
+		{"an export in another's folder too", config{}, shared(session(1, 2), "c7"), SharedExport, Soon},
 		{"easy base rated 7", config{}, session(1, 2).but(func(s *tables.Session) { s.RatedExertion = num(7) }), ExertionHigh, Soon},
 		{"easy base rated 6", config{}, session(1, 2).but(func(s *tables.Session) { s.RatedExertion = num(6) }), "", ""},
 		{"base rated 7 on medication", medicated, session(1, 2).but(func(s *tables.Session) { s.RatedExertion = num(7) }), ExertionHigh, Soon},
@@ -147,6 +152,11 @@ func onlyFirst(v SessionView, change func(*tables.Bout)) SessionView {
 	})
 }
 
+func shared(v SessionView, with ...string) SessionView {
+	v.SharedWith = with
+	return v
+}
+
 func locked(v SessionView, pct float64) SessionView {
 	v.CadenceLockPct = pct
 	return v
@@ -164,8 +174,13 @@ func TestNotes(t *testing.T) {
 		t.Errorf("4 times 14 s near the maximum rated 3: %+v", got)
 	}
 	medicated := config{client: "c1,A,1980,female,yes"}
-	if got := reviewed(t, medicated, on(1, 3), session(1, 2)).named(NoHRVerdict); len(got) != 1 || got[0].Severity != Note {
-		t.Errorf("on medication: %+v", got)
+	unmeasured := session(1, 3).at().but(func(s *tables.Session) { s.HRCoverage, s.MeanHR = 0, nil })
+	got = reviewed(t, medicated, on(2, 3), session(1, 1), session(1, 2), unmeasured).named(NoHRVerdict)
+	if len(got) != 1 || got[0].Severity != Note || got[0].Date != on(1, 2) {
+		t.Errorf("on medication: %+v, want one note on %s", got, on(1, 2))
+	}
+	if got := reviewed(t, medicated, on(1, 3), unmeasured).named(NoHRVerdict); len(got) != 0 {
+		t.Errorf("on medication without any heart rate: %+v", got)
 	}
 }
 
@@ -244,20 +259,27 @@ func TestWeeklyJump(t *testing.T) {
 func TestSilence(t *testing.T) {
 	asked := config{prescriptions: prescribe(1, "base,3,40,,,")}
 	ended := config{prescriptions: prescribe(1, "base,3,40,,,") + prescribe(2, "base,0,,,,")}
+	resumed := config{prescriptions: prescribe(1, "base,3,40,,,") + prescribe(2, "base,0,,,,") + prescribe(5, "base,3,40,,,")}
+	changed := config{prescriptions: prescribe(1, "base,3,40,,,") + prescribe(2, "base,3,45,,,")}
 	tests := []struct {
 		name   string
 		config config
 		days   int
-		want   int
+		want   calendar.Date // the finding's day; 0 for none
 	}{
 		{"9 days", asked, 9, 0},
-		{"10 days", asked, 10, 1},
-		{"10 days without any prescription ever", config{}, 10, 1},
+		{"10 days", asked, 10, on(1, 10)},
+		{"20 days", asked, 20, on(1, 10)},
+		{"10 days without any prescription ever", config{}, 10, on(1, 10)},
 		{"10 days after the programme ended", ended, 10, 0},
+		{"9 days after the programme was taken up again", resumed, 37, 0},
+		{"10 days after the programme was taken up again", resumed, 38, on(5, 10)},
+		{"a change of the programme is no session", changed, 10, on(1, 10)},
 	}
 	for _, tt := range tests {
-		if got := reviewed(t, tt.config, on(1, 0+tt.days), session(1, 0)).named(SilentClient); len(got) != tt.want {
-			t.Errorf("%s: %+v", tt.name, got)
+		got := reviewed(t, tt.config, on(1, tt.days), session(1, 0)).named(SilentClient)
+		if tt.want == 0 && len(got) > 0 || tt.want > 0 && (len(got) != 1 || got[0].Date != tt.want) {
+			t.Errorf("%s: %+v, want one on %s", tt.name, got, tt.want)
 		}
 	}
 }

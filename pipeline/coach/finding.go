@@ -36,6 +36,7 @@ const (
 	ExertionHigh    = "exertion_above_data"
 	ExertionLow     = "exertion_below_data"
 	NoHRVerdict     = "heart_rate_not_judged"
+	SharedExport    = "export_of_two_clients"
 )
 
 // noSource marks a method that is common practice.
@@ -75,6 +76,10 @@ func (r *review) open(matches func(tables.Finding) bool) (latest tables.Finding,
 	return latest, yes
 }
 
+// Lasts tells a finding that stands however long ago its day is: what it says
+// goes on until something changes.
+func Lasts(f tables.Finding) bool { return f.Finding == SilentClient }
+
 // has tells whether a session has a finding.
 func (r *review) has(v *view, name string) bool {
 	return slices.ContainsFunc(r.found, func(f tables.Finding) bool {
@@ -86,6 +91,7 @@ func (r *review) has(v *view, name string) bool {
 func (r *review) lookAtSessions() {
 	for i := range r.sessions {
 		v := r.sessions[i]
+		r.lookAtSource(v)
 		r.lookAtSensor(v)
 		r.lookAtPacing(v)
 		r.lookAtRecovery(v)

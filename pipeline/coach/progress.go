@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"boutwise/metrics"
+	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/tables"
 )
@@ -52,8 +53,8 @@ func (s suggestion) harder() bool {
 }
 
 // progress gives the client's stage and one suggestion. The rules stand in the
-// order of their weight: what forbids a step comes before what allows one, and
-// the first that applies decides.
+// order of their weight: what asks for less comes before what only forbids a
+// step, and that before what allows one; the first that applies decides.
 func (r *review) progress() tables.Progress {
 	s := r.standing()
 	rules := []func(standing) *suggestion{
@@ -61,9 +62,11 @@ func (r *review) progress() tables.Progress {
 		r.afterSilence,
 		r.withOpenFinding,
 		r.afterEmptyTank,
-		r.afterMissedWeeks,
-		r.afterRecentChange,
-		r.forRetest,
+		r.afterTimeAway,
+		r.afterUnfinished,
+		r.afterMissedWeek,
+		r.besideAChange,
+		r.withTooMuch,
 		r.nextStep,
 	}
 	var chosen *suggestion
@@ -115,18 +118,18 @@ func (r *review) withoutPrescription(s standing) *suggestion {
 
 // afterSilence: a client who is away is asked first.
 func (r *review) afterSilence(s standing) *suggestion {
-	days, silent := r.silentDays()
+	last, silent := r.silentSince()
 	if !silent {
 		return nil
 	}
-	return because(Hold, "No session for %d days: make contact before anything is changed.", days)
+	return because(Hold, "No session since %s: make contact before anything is changed.", last)
 }
 
 // withOpenFinding: never a step while an urgent finding is open, nor while the
 // data or the client say that something is wrong with them.
 func (r *review) withOpenFinding(standing) *suggestion {
 	f, open := r.open(func(f tables.Finding) bool {
-		return f.Severity == Urgent || f.Finding == OutputDrop || f.Finding == ExertionHigh
+		return f.Severity == Urgent || f.Finding == OutputDrop || f.Finding == ExertionHigh || f.Finding == SharedExport
 	})
 	switch {
 	case !open:
@@ -176,9 +179,8 @@ func (r *review) emptied(v *view) []string {
 	return signs
 }
 
-// afterMissedWeeks: after weeks away a client does not start where they left
-// off.
-func (r *review) afterMissedWeeks(s standing) *suggestion {
+// afterTimeAway: after weeks away a client does not start where they left off.
+func (r *review) afterTimeAway(s standing) *suggestion {
 	if s.missedWeeks < r.set.Progress.EaseBackWeeks {
 		return nil
 	}
@@ -186,12 +188,63 @@ func (r *review) afterMissedWeeks(s standing) *suggestion {
 		count(s.missedWeeks, "week"), r.set.Progress.WeekKeptPct)
 }
 
-// afterRecentChange: one step at a time.
-func (r *review) afterRecentChange(s standing) *suggestion {
-	if s.sinceChange < 0 || s.sinceChange >= r.set.Progress.DaysBetweenSteps {
+// afterUnfinished: two interval sessions running that were broken off or faded,
+// and bouts get shorter.
+func (r *review) afterUnfinished(s standing) *suggestion {
+	if s.stage != practice.Intervals {
 		return nil
 	}
-	return because(Hold, "The prescription changed less than %d days before the coming Monday: one step at a time.", r.set.Progress.DaysBetweenSteps)
+	sessions := r.recent(metrics.Intervals, r.stepSince(s.hard))
+	if len(sessions) < 2 {
+		return nil
+	}
+	for _, v := range sessions[:2] {
+		if len(v.confirmed) >= s.hard.Rounds && !r.has(v, Faded) {
+			return nil
+		}
+	}
+	return because(ShorterBouts, "The last two interval sessions, on %s and %s, were not finished or faded: shorter bouts that can be held teach more.",
+		sessions[1].Session.LocalDate, sessions[0].Session.LocalDate)
+}
+
+// afterMissedWeek: the work stays as it is until a week is kept again.
+func (r *review) afterMissedWeek(s standing) *suggestion {
+	if s.missedWeeks == 0 {
+		return nil
+	}
+	return because(Hold, "The last week was not kept (below %.0f %% of the sessions prescribed): no step until one is.", r.set.Progress.WeekKeptPct)
+}
+
+// besideAChange: one step at a time. One that is written down already counts
+// as well as one that was taken.
+func (r *review) besideAChange(s standing) *suggestion {
+	due := r.need(s, r.set.Progress.DaysBetweenSteps)
+	switch {
+	case s.nextChange > 0 && s.nextChange < r.asOf+calendar.Date(due):
+		return because(Hold, "The prescription changes on %s already: one step at a time.", s.nextChange)
+	case s.sinceChange >= 0 && s.sinceChange < due:
+		return because(Hold, "The prescription changed %s ago, %d are due: one step at a time.", count(s.sinceChange-1, "day"), due)
+	}
+	return nil
+}
+
+// withTooMuch: who does more or harder work than was asked for is not asked
+// for more.
+func (r *review) withTooMuch(standing) *suggestion {
+	f, open := r.open(func(f tables.Finding) bool {
+		switch f.Finding {
+		case BaseAboveBand, TooClose, TooManyInterval, WeeklyJump:
+			return true
+		}
+		return false
+	})
+	switch {
+	case !open:
+		return nil
+	case f.Finding == BaseAboveBand:
+		return because(Hold, "Base work is not easy yet: on %s, %s.", f.Date, f.Message)
+	}
+	return because(Hold, "More was done than asked: on %s, %s. No step until that has settled.", f.Date, f.Message)
 }
 
 // forRetest: an old test is renewed before the work gets harder still.
@@ -230,8 +283,19 @@ func (r *review) lastTest() (day practice.Date, how string) {
 	return day, how
 }
 
-// nextStep is the rule of the client's stage.
+// nextStep is the rule of the client's stage, with a new test of capacity in
+// the place of a step where the last one is old.
 func (r *review) nextStep(s standing) *suggestion {
+	step := r.stepOfStage(s)
+	if step.harder() {
+		if retest := r.forRetest(s); retest != nil {
+			return retest
+		}
+	}
+	return step
+}
+
+func (r *review) stepOfStage(s standing) *suggestion {
 	switch s.stage {
 	case practice.BaseWithBursts:
 		return r.afterBursts(s)

@@ -30,6 +30,16 @@ func TestSuggestions(t *testing.T) {
 	emptied := func(week, day int) SessionView {
 		return intervals(week, day).but(func(s *tables.Session) { s.RatedExertion = num(9) })
 	}
+	rated := func(exertion float64) func(week, day int) SessionView {
+		return func(week, day int) SessionView {
+			return intervals(week, day).but(func(s *tables.Session) { s.RatedExertion = num(exertion) })
+		}
+	}
+	short := func(minutes float64) func(week, day int) SessionView {
+		return func(week, day int) SessionView {
+			return session(week, day).but(func(s *tables.Session) { s.RecordedS, s.DurationS = 60*minutes, 60*minutes })
+		}
+	}
 	fading := func(week, day int) SessionView {
 		return intervals(week, day).but(func(s *tables.Session) { s.LastToFirst = num(92) })
 	}
@@ -56,7 +66,7 @@ func TestSuggestions(t *testing.T) {
 		{"four weeks of base", config{prescriptions: base3}, weekly(1, 4, session, 0, 2, 4), on(4, 6), BeginBursts, "median heart-rate drift 2.0 % in 12 sessions"},
 		{"the fourth week still under way", config{prescriptions: base3}, append(weekly(1, 3, session, 0, 2, 4), session(4, 0)), on(4, 1), Hold, "3 weeks kept"},
 		{"one of three sessions missed", config{prescriptions: base3}, append(weekly(1, 3, session, 0, 2, 4), weekly(4, 4, session, 0, 2)...), on(5, 0), BeginBursts, ""},
-		{"two of three sessions missed", config{prescriptions: base3}, append(weekly(1, 3, session, 0, 2, 4), session(4, 0)), on(5, 0), Hold, "0 weeks kept"},
+		{"two of three sessions missed", config{prescriptions: base3}, append(weekly(1, 3, session, 0, 2, 4), session(4, 0)), on(5, 0), Hold, "last week was not kept"},
 		{"four weeks at 75", config{client: old, prescriptions: base3}, weekly(1, 4, session, 0, 2, 4), on(4, 6), Hold, "Due before bursts: 6 weeks"},
 		{"six weeks at 75", config{client: old, prescriptions: base3}, weekly(1, 6, session, 0, 2, 4), on(6, 6), BeginBursts, "This client moves slower"},
 		{"four weeks with a low VO2max", config{measurements: facts + "c1,2025-01-01,vo2max_ml_kg_min,22\n", prescriptions: base3}, weekly(1, 4, session, 0, 2, 4), on(4, 6), Hold, "VO2max 22"},
@@ -66,33 +76,53 @@ func TestSuggestions(t *testing.T) {
 		{"two sessions of 40 minutes for two weeks", config{prescriptions: prescribe(1, "base,2,40,,,")}, weekly(1, 2, session, 0, 3), on(2, 6), AnotherBaseDay, "2 weeks kept with 2 sessions"},
 		{"two sessions of 40 minutes for one week", config{prescriptions: prescribe(1, "base,2,40,,,")}, weekly(1, 1, session, 0, 3), on(1, 6), Hold, ""},
 		{"sessions of 30 minutes for two weeks", config{prescriptions: prescribe(1, "base,3,30,,,")}, weekly(1, 2, session, 0, 2, 4), on(2, 6), LongerBase, "2 weeks kept at 30 minutes"},
+		{"a week missed, then kept for three", config{prescriptions: base3}, slices.Concat(weekly(1, 4, session, 0, 2, 4), weekly(6, 8, session, 0, 2, 4)), on(8, 6), Hold, "3 weeks kept"},
+		{"sessions of 26 of 40 minutes", config{prescriptions: base3}, weekly(1, 4, short(26), 0, 2, 4), on(4, 6), EaseBack, "3 weeks in a row not kept"},
+		{"sessions of 27 of 40 minutes", config{prescriptions: base3}, weekly(1, 4, short(27), 0, 2, 4), on(4, 6), BeginBursts, ""},
+		{"sessions of 19 minutes as prescribed", config{prescriptions: prescribe(1, "base,3,19,,,")}, weekly(1, 6, short(19), 0, 2, 4), on(6, 6), LongerBase, ""},
+		{"sessions of 19 minutes, no minutes prescribed", config{prescriptions: prescribe(1, "base,3,,,,")}, weekly(1, 6, short(19), 0, 2, 4), on(6, 6), Hold, "last 19 minutes"},
+		{"sessions of 20 minutes, no minutes prescribed", config{prescriptions: prescribe(1, "base,3,,,,")}, weekly(1, 6, short(20), 0, 2, 4), on(6, 6), BeginBursts, ""},
+		{"longer since last week", config{prescriptions: base3 + prescribe(4, "base,3,45,,,")}, weekly(1, 4, session, 0, 2, 4), on(4, 6), Hold, "changed 6 days ago, 14 are due"},
+		{"longer since the week before", config{prescriptions: base3 + prescribe(3, "base,3,42,,,")}, weekly(1, 4, session, 0, 2, 4), on(4, 6), BeginBursts, ""},
+		{"longer since the week before at 75", config{client: old, prescriptions: base3 + prescribe(5, "base,3,42,,,")}, weekly(1, 6, session, 0, 2, 4), on(6, 6), Hold, "changed 13 days ago, 21 are due"},
+		{"a change next Monday", config{prescriptions: base3 + prescribe(5, "base_with_bursts,1,40,5,60,60")}, weekly(1, 4, session, 0, 2, 4), on(4, 6), Hold, "changes on " + on(5, 0).String() + " already"},
+		{"a change in two weeks", config{prescriptions: base3 + prescribe(7, "base_with_bursts,1,40,5,60,60")}, weekly(1, 4, session, 0, 2, 4), on(4, 6), BeginBursts, ""},
+		{"too many minutes this week", config{prescriptions: base3}, append(weekly(1, 5, session, 0, 2, 4), short(140)(5, 6)), on(5, 6), Hold, "More was done than asked"},
 		{"changed this Wednesday", config{prescriptions: base3 + "c1," + on(4, 2).String() + ",base,3,45,,,\n"}, weekly(1, 4, session, 0, 2, 4), on(4, 6), Hold, "one step at a time"},
 
 		// Bursts: 3 weeks held evenly and recovered from.
 		{"two weeks with bursts", config{prescriptions: withBursts}, months(2, bursts), on(2, 6), Hold, "2 so far"},
 		{"three weeks with bursts", config{prescriptions: withBursts}, months(3, bursts), on(3, 6), BeginIntervals, "4 rounds"},
-		{"three weeks with bursts at 75", config{client: old, prescriptions: withBursts}, months(3, bursts), on(3, 6), Hold, "Due before intervals: 4 weeks in a row"},
+		{"three weeks with bursts at 75", config{client: old, prescriptions: withBursts}, months(3, bursts), on(3, 6), Hold, "Due before intervals: 5 weeks in a row"},
 		{"the last ones uneven", config{prescriptions: withBursts}, append(months(3, bursts), pace(bursts(4, 2), 2, metrics.Uneven)), on(4, 6), Hold, "60 % of bouts even"},
 		{"the last ones without recovery", config{prescriptions: withBursts}, append(months(3, bursts), bursts(4, 2).each(func(b *tables.Bout) { b.Recovery = num(30) })), on(4, 6), Hold, "0 % of recoveries"},
+		{"none in the week before last", config{prescriptions: withBursts}, slices.Concat(months(5, bursts)[:10], weekly(1, 3, bursts, 2), weekly(5, 5, bursts, 2)), on(5, 6), Hold, "1 so far (none in the week of " + on(4, 0).String()},
+		{"none yet this week", config{prescriptions: withBursts}, append(months(3, bursts), session(4, 0)), on(4, 1), BeginIntervals, ""},
+		{"base too hard beside them", config{prescriptions: withBursts}, append(months(3, bursts), hot(3, 6)), on(3, 6), Hold, "not easy yet"},
 		{"evenness never judged", config{prescriptions: withBursts}, months(3, func(w, d int) SessionView { return pace(bursts(w, d), 5, "") }), on(3, 6), Hold, "could not be judged"},
 
 		// Intervals: 3 weeks done as prescribed.
 		{"two weeks of intervals", config{prescriptions: four}, months(2, intervals), on(2, 6), Hold, "2 so far"},
 		{"three weeks of intervals", config{prescriptions: four}, months(3, intervals), on(3, 6), OneMoreRound, "3 weeks with 4 x 180 s"},
-		{"three sessions in two weeks", config{prescriptions: four}, append(months(2, intervals), intervals(2, 6)), on(2, 6), Hold, "2 so far"},
+		{"three sessions in two weeks", config{prescriptions: prescribe(1, "base,2,40,,,") + prescribe(1, "intervals,2,45,4,180,180")}, append(months(2, intervals), intervals(2, 6)), on(2, 6), Hold, "2 so far"},
 		{"five rounds asked, four done", config{prescriptions: step("5,180,180")}, months(3, intervals), on(3, 6), ShorterBouts, "not finished"},
+		{"a second interval session in the last week", config{prescriptions: four}, append(months(3, intervals), intervals(3, 6)), on(3, 6), Hold, "More was done than asked"},
+		{"three weeks at 75", config{client: old, prescriptions: four}, months(3, intervals), on(3, 6), Hold, "5 weeks in a row"},
+		{"one week is enough, but not for the first three", config{settings: "[progress]\ninterval_weeks = 1\n", prescriptions: four}, months(2, intervals), on(2, 6), Hold, "2 interval sessions done"},
+		{"one week is enough after the first three", config{settings: "[progress]\ninterval_weeks = 1\n", prescriptions: four}, months(3, intervals), on(3, 6), OneMoreRound, ""},
 		{"seven rounds for three weeks", config{prescriptions: step("7,180,180")}, months(3, many(7)), on(3, 6), OneMoreRound, ""},
 		{"eight rounds for three weeks", config{prescriptions: step("8,180,180")}, months(3, many(8)), on(3, 6), LongerBouts, "up to 480 s"},
 		{"eight rounds of eight minutes", config{prescriptions: prescribe(1, "base,2,40,,,") + prescribe(1, "intervals,1,140,8,480,480")}, months(3, long), on(3, 6), Hold, "as far as they go"},
 		{"the last ones uneven", config{prescriptions: four}, append(months(3, intervals), uneven(4, 2)), on(4, 6), Hold, "0 % of bouts even"},
 		{"the last two faded", config{prescriptions: four}, append(months(3, intervals), fading(4, 2), fading(5, 2)), on(5, 6), ShorterBouts, "faded"},
-		{"only minutes changed", config{prescriptions: four + prescribe(3, "intervals,1,50,4,180,180")}, months(3, intervals), on(3, 6), OneMoreRound, ""},
+		{"only minutes changed", config{prescriptions: four + prescribe(3, "intervals,1,44,4,180,180")}, months(4, intervals), on(4, 6), OneMoreRound, "4 weeks with"},
 		{"a round added two weeks ago", config{prescriptions: prescribe(1, "base,2,40,,,") + prescribe(1, "intervals,1,45,3,180,180") + prescribe(2, "intervals,1,45,4,180,180")}, months(3, intervals), on(3, 6), Hold, "2 so far"},
 
 		// The first three interval sessions are to stay submaximal.
 		{"the first one emptied the tank", config{prescriptions: four}, append(weekly(1, 1, session, 0, 5), emptied(1, 2)), on(1, 6), EaseBack, "rated 9 of 10"},
 		{"the third one emptied the tank", config{prescriptions: four}, append(months(2, intervals), emptied(3, 2)), on(3, 6), EaseBack, "Interval session 3 of the first 3"},
-		{"the fourth one emptied the tank", config{prescriptions: four}, append(months(3, intervals), emptied(4, 2)), on(4, 6), OneMoreRound, ""},
+		{"the fourth one emptied the tank", config{prescriptions: four}, append(months(3, intervals), emptied(4, 2)), on(4, 6), Hold, "rated 9 of 10"},
+		{"the fourth one rated 8 of 10", config{prescriptions: four}, append(months(3, intervals), rated(8)(4, 2), session(4, 0), session(4, 5)), on(4, 6), OneMoreRound, ""},
 		{"a minute near the maximum in each of four bouts", config{prescriptions: four}, []SessionView{intervals(1, 2).each(func(b *tables.Bout) { b.NearMaxHR = num(60) })}, on(1, 6), EaseBack, "240 s near maximal"},
 		{"the last bout at 90 % of the first", config{prescriptions: four}, []SessionView{intervals(1, 2).but(func(s *tables.Session) { s.LastToFirst = num(90) })}, on(1, 6), EaseBack, "last bout at 90 %"},
 
@@ -104,6 +134,7 @@ func TestSuggestions(t *testing.T) {
 		}, 4)...), on(4, 6), Hold, "until it is explained"},
 
 		{"a test of five weeks ago", config{measurements: facts + "c1," + on(1, 0).String() + ",critical_power_w,200\n", prescriptions: four}, months(5, intervals), on(6, 6), OneMoreRound, ""},
+		{"a test of six weeks ago and no step due", config{measurements: facts + "c1," + on(-3, 0).String() + ",critical_power_w,200\n", prescriptions: four}, months(2, intervals), on(2, 6), Hold, "2 so far"},
 		{"a test of six weeks ago", config{measurements: facts + "c1," + on(1, 0).String() + ",critical_power_w,200\n", prescriptions: four}, months(6, intervals), on(7, 0), RetestCapacity, "critical_power_w"},
 	}
 	for _, tt := range tests {

@@ -8,6 +8,7 @@ import (
 	"boutwise/metrics/stats"
 	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/practice"
+	"boutwise/pipeline/tables"
 )
 
 // standing is where a client stands in the programme: the numbers that the
@@ -24,10 +25,12 @@ type standing struct {
 
 	drift         float64 // median heart-rate drift of recent base sessions; NaN when not measured
 	driftSessions int
+	minutes       float64 // median length of recent base sessions; NaN without any
 
-	sinceChange int    // days from the last change of the prescription to the coming Monday; −1 when there was none
-	slower      string // why the client moves slower; "" when not
-	interval    int    // interval sessions ever done
+	sinceChange int           // days from the last change of the prescription to tomorrow, when a step could be taken; −1 when there was none
+	nextChange  calendar.Date // day of the next change that is already written down; 0 when there is none
+	slower      string        // why the client moves slower; "" when not
+	interval    int           // interval sessions ever done
 }
 
 // standing looks up where the client stands.
@@ -41,13 +44,16 @@ func (r *review) standing() standing {
 		}
 	}
 	s.countWeeks(r)
-	s.drift, s.driftSessions = r.recentDrift()
+	s.lookAtRecentBase(r)
 	for _, p := range r.practice.PrescriptionsOf(r.client.ID) {
-		if p.EffectiveFrom <= r.asOf {
-			since := int(r.asOf.Monday() + 7 - p.EffectiveFrom)
-			if s.sinceChange < 0 || since < s.sinceChange {
-				s.sinceChange = since
+		since := int(r.asOf + 1 - p.EffectiveFrom)
+		switch {
+		case p.EffectiveFrom > r.asOf:
+			if s.nextChange == 0 || p.EffectiveFrom < s.nextChange {
+				s.nextChange = p.EffectiveFrom
 			}
+		case s.sinceChange < 0 || since < s.sinceChange:
+			s.sinceChange = since
 		}
 	}
 	for i := range r.sessions {
@@ -92,18 +98,21 @@ func (r *review) kept(w *week) bool {
 	return asked > 0 && 100*float64(w.kept) >= r.set.Progress.WeekKeptPct*float64(asked)
 }
 
-// recentDrift is the median heart-rate drift of the base sessions of the last
-// weeks, as many as a base is to be kept, and their number.
-func (r *review) recentDrift() (median float64, n int) {
+// lookAtRecentBase takes the medians over the base sessions of the last weeks,
+// as many as a base is to be kept.
+func (s *standing) lookAtRecentBase(r *review) {
 	since := r.asOf - calendar.Date(7*r.set.Progress.BaseWeeks) + 1
-	var all []float64
-	for i := range r.sessions {
-		v := r.sessions[i]
-		if drift := r.baseDrift(v); v.Session.LocalDate >= since && !math.IsNaN(drift) {
-			all = append(all, drift)
+	var drifts, minutes []float64
+	for _, v := range r.sessions {
+		if v.Session.LocalDate < since || !v.isBase() {
+			continue
+		}
+		minutes = append(minutes, v.minutes())
+		if drift := r.baseDrift(v); !math.IsNaN(drift) {
+			drifts = append(drifts, drift)
 		}
 	}
-	return stats.Median(all), len(all)
+	s.drift, s.driftSessions, s.minutes = stats.Median(drifts), len(drifts), stats.Median(minutes)
 }
 
 // slower says why a client moves slower through the steps: for age, or for a
@@ -119,18 +128,18 @@ func (r *review) slower() string {
 	return ""
 }
 
-// need is how many weeks or sessions this client is given where others get n.
+// need is how many weeks or days this client is given where others get n.
 func (r *review) need(s standing, n int) int {
 	if s.slower == "" {
 		return n
 	}
-	return int(r.set.Progress.SlowFactor * float64(n))
+	return int(math.Ceil(r.set.Progress.SlowFactor * float64(n)))
 }
 
 // goodSession tells a session whose bouts were held evenly and recovered from,
-// all rounds of it where rounds were asked for, and says what was not. A
-// session in which evenness could not be judged is not good: a step is never
-// taken on a guess.
+// all rounds of it where rounds were asked for, without taking all that the
+// client had, and says what was not. A session in which evenness could not be
+// judged is not good: a step is never taken on a guess.
 func (r *review) goodSession(v *view, asked practice.Prescription) (good bool, why string) {
 	set, fs := r.set.Progress, r.set.Findings
 	even := v.pacedPct(metrics.Even)
@@ -146,6 +155,8 @@ func (r *review) goodSession(v *view, asked practice.Prescription) (good bool, w
 	switch {
 	case len(v.confirmed) < asked.Rounds:
 		return false, fmt.Sprintf("%d of %d rounds on %s", len(v.confirmed), asked.Rounds, v.Session.LocalDate)
+	case tables.Value(v.Session.RatedExertion) >= set.EmptyTankExertion:
+		return false, fmt.Sprintf("rated %.0f of 10 on %s", *v.Session.RatedExertion, v.Session.LocalDate)
 	case math.IsNaN(even):
 		return false, fmt.Sprintf("evenness could not be judged on %s", v.Session.LocalDate)
 	case even < set.EvenPct:

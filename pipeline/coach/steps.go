@@ -6,23 +6,20 @@ import (
 
 	"boutwise/metrics"
 	"boutwise/pipeline/practice"
-	"boutwise/pipeline/tables"
 )
 
 // afterBase is the step from base work: kept long enough and easy, it gets
 // longer, then more frequent, then bursts are added.
 func (r *review) afterBase(s standing) *suggestion {
 	set := r.set.Progress
-	if f, open := r.open(func(f tables.Finding) bool { return f.Finding == BaseAboveBand }); open {
-		return because(Hold, "Base work is not easy yet: on %s, %s.", f.Date, f.Message)
-	}
 	if s.drift > set.BaseMaxDriftPct {
 		return because(Hold, "Heart rate drifts by %.1f %% in base sessions (median of %d), more than %.1f %%: the base is not firm yet.",
 			s.drift, s.driftSessions, set.BaseMaxDriftPct)
 	}
 	evidence := fmt.Sprintf("%s kept in a row, %d of them with %s; %s", count(s.keptWeeks, "week"), s.weeksAtDays, count(s.base.PerWeek, "base session"), s.driftWords())
 	weeks, dayWeeks := r.need(s, set.BaseWeeks), r.need(s, set.BaseDayWeeks)
-	if s.keptWeeks >= weeks && s.weeksAtDays >= dayWeeks && s.base.PerWeek >= set.BaseDays {
+	short := s.minutes < set.BurstBaseMinutes
+	if !short && s.keptWeeks >= weeks && s.weeksAtDays >= dayWeeks && s.base.PerWeek >= set.BaseDays {
 		return because(BeginBursts, "The base is kept: %s. Due were %s, %d of them with at least %s.", evidence, count(weeks, "week"), dayWeeks, count(set.BaseDays, "session"))
 	}
 	if step := r.need(s, set.BaseStepWeeks); s.weeksAtStep >= step {
@@ -34,6 +31,10 @@ func (r *review) afterBase(s standing) *suggestion {
 			return because(AnotherBaseDay, "%s kept with %s of %.0f minutes, %d due; up to %s a day is added next.",
 				count(s.weeksAtStep, "week"), count(s.base.PerWeek, "session"), s.base.Minutes, step, count(set.BaseDays, "session"))
 		}
+	}
+	if short {
+		return because(Hold, "Base sessions last %.0f minutes (median of the last %s), %.0f are due before bursts.",
+			s.minutes, count(set.BaseWeeks, "week"), set.BurstBaseMinutes)
 	}
 	return because(Hold, "The base is being built: %s. Due before bursts: %s, %d of them with at least %s.", evidence, count(weeks, "week"), dayWeeks, count(set.BaseDays, "session"))
 }
@@ -71,16 +72,16 @@ func (r *review) afterBursts(s standing) *suggestion {
 
 // afterIntervals is the step within intervals: enough weeks done as
 // prescribed, and a round is added, or once there are enough rounds bouts get
-// longer; two sessions running that were not finished, and bouts get shorter.
+// longer.
 func (r *review) afterIntervals(s standing) *suggestion {
 	sessions := r.recent(metrics.Intervals, r.stepSince(s.hard))
-	if stop := r.unfinished(sessions, s.hard); stop != nil {
-		return stop
-	}
 	due := r.need(s, r.set.Progress.IntervalWeeks)
 	weeks, why := r.goodWeeks(sessions, s.hard)
 	if weeks < due {
 		return because(Hold, "Due before the next step: %s in a row with intervals done as prescribed; %d so far%s.", count(due, "week"), weeks, why)
+	}
+	if first := r.set.Progress.SubmaximalSessions; s.interval < first {
+		return because(Hold, "%s done; the first %d are to stay submaximal, and no step comes before them.", count(s.interval, "interval session"), first)
 	}
 	return r.harderIntervals(s, weeks)
 }
@@ -103,13 +104,22 @@ func (r *review) stepSince(now practice.Prescription) practice.Date {
 	return since
 }
 
-// goodWeeks counts back the weeks with good sessions, up to a session that was
-// not good, and says of that one why. Two sessions in one week make one week's
+// goodWeeks counts back the weeks in a row with good sessions, up to a session
+// that was not good or a week without any, and says of that why. The week under
+// way may still be without. Two sessions in one week make one week's
 // experience; a week in which one was not good does not count.
 func (r *review) goodWeeks(sessions []*view, asked practice.Prescription) (weeks int, why string) {
-	last := practice.Date(math.MaxInt32)
+	this := r.asOf.Monday()
+	last := this + 7
 	for _, v := range sessions {
 		monday := v.Session.LocalDate.Monday()
+		due := last - 7
+		if due == this {
+			due -= 7
+		}
+		if monday < due {
+			return weeks, fmt.Sprintf(" (none in the week of %s)", due)
+		}
 		if good, reason := r.goodSession(v, asked); !good {
 			if monday == last {
 				weeks--
@@ -121,21 +131,6 @@ func (r *review) goodWeeks(sessions []*view, asked practice.Prescription) (weeks
 		}
 	}
 	return weeks, ""
-}
-
-// unfinished suggests shorter bouts when the last two sessions were broken off
-// or faded.
-func (r *review) unfinished(sessions []*view, asked practice.Prescription) *suggestion {
-	if len(sessions) < 2 {
-		return nil
-	}
-	for _, v := range sessions[:2] {
-		if len(v.confirmed) >= asked.Rounds && !r.has(v, Faded) {
-			return nil
-		}
-	}
-	return because(ShorterBouts, "The last two interval sessions, on %s and %s, were not finished or faded: shorter bouts that can be held teach more.",
-		sessions[1].Session.LocalDate, sessions[0].Session.LocalDate)
 }
 
 // harderIntervals chooses between a round more and longer bouts: first rounds,

@@ -70,7 +70,7 @@ var tales = map[string]tale{
 	"c105": {
 		story:    "vanishes",
 		told:     "Three rides a week for seven weeks, all in order. The last upload brings an empty file too; after week 7 nothing comes any more.",
-		findings: script{{FindingSilent, []int{9, 10, 11, 12}}},
+		findings: script{{FindingSilent, []int{9}}},
 	},
 	"c106": {
 		story: "wears a flaky strap",
@@ -83,8 +83,8 @@ var tales = map[string]tale{
 	"c107": {
 		story: "walks uphill",
 		told: "A walker of 76 on a treadmill at one speed. Six weeks of base, bursts by incline from week 7, hill intervals from " +
-			"week 11: each step later than a younger client's. Her output is oxygen cost, from speed and grade.",
-		suggestions: script{{SuggestBeginBursts, []int{6}}, {SuggestBeginIntervals, []int{10}}},
+			"week 12: each step later than a younger client's. Her output is oxygen cost, from speed and grade.",
+		suggestions: script{{SuggestBeginBursts, []int{6}}, {SuggestBeginIntervals, []int{11}}},
 		never:       []string{SuggestEaseBack},
 	},
 	"c108": {

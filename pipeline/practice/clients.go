@@ -3,6 +3,8 @@ package practice
 import (
 	"fmt"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 const clientsFile = "clients.csv"
@@ -57,19 +59,20 @@ func (l *loader) readClients() {
 // clientID is a cell with the id of a client, which is also a folder's name.
 func (c *cellReader) clientID() string {
 	id := c.text("client_id")
-	if what := unusableID(id); id != "" && what != "" {
+	if what := UnusableID(id); id != "" && what != "" {
 		c.fail("client_id", fmt.Sprintf("%q %s", id, what), "an id is the name of the client's folder in inbox/, such as c07")
 		return ""
 	}
 	return id
 }
 
-// unusableID says why an id cannot be a folder's name, or "".
-func unusableID(id string) string {
+// UnusableID says why an id cannot be the name of a client's folder, and of the
+// files that are made of it, or "".
+func UnusableID(id string) string {
 	switch {
 	case id == everyClient:
 		return "stands for every client and is allowed in " + bandsFile + " only"
-	case strings.ContainsAny(id, `/\:*?"<>|`) || strings.ContainsFunc(id, func(r rune) bool { return r < ' ' }):
+	case !utf8.ValidString(id) || strings.ContainsAny(id, `/\:*?"<>|=`) || strings.ContainsFunc(id, unicode.IsControl):
 		return "holds a character that a folder's name cannot have"
 	case strings.HasPrefix(id, "."):
 		return "starts with a dot, which hides its folder"

@@ -9,12 +9,13 @@ type ProgressSettings struct {
 	WeekKeptPct    float64
 	SessionKeptPct float64
 
-	BaseWeeks       int
-	BaseStepWeeks   int
-	BaseDayWeeks    int
-	BaseMaxDriftPct float64
-	BaseMinutes     float64 // min
-	BaseDays        int     // a week
+	BaseWeeks        int
+	BaseStepWeeks    int
+	BaseDayWeeks     int
+	BaseMaxDriftPct  float64
+	BaseMinutes      float64 // min
+	BaseDays         int     // a week
+	BurstBaseMinutes float64 // min
 
 	BurstWeeks   int
 	EvenPct      float64

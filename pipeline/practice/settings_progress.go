@@ -35,6 +35,10 @@ var progressSettings = []setting{
 		what: "base sessions a week before bursts are suggested", source: noSource,
 	},
 	{
+		key: "progress.burst_base_minutes", field: func(s *Settings) any { return &s.Progress.BurstBaseMinutes }, value: 20.0, low: 5, high: 120,
+		what: "minutes that base sessions must last before bursts are suggested: the bursts alone take ten", source: noSource,
+	},
+	{
 		key: "progress.burst_weeks", field: func(s *Settings) any { return &s.Progress.BurstWeeks }, value: 3, low: 1, high: 26,
 		what: "weeks with bursts held evenly and recovered from before intervals are suggested", source: noSource,
 	},
@@ -63,7 +67,7 @@ var progressSettings = []setting{
 		what: "weeks with an interval session done as prescribed before the next step is suggested", source: noSource,
 	},
 	{
-		key: "progress.days_between_steps", field: func(s *Settings) any { return &s.Progress.DaysBetweenSteps }, value: 7, low: 1, high: 90,
+		key: "progress.days_between_steps", field: func(s *Settings) any { return &s.Progress.DaysBetweenSteps }, value: 14, low: 7, high: 90,
 		what: "least days from one change of the prescription to the next step", source: noSource,
 	},
 	{

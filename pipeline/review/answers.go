@@ -102,13 +102,6 @@ func (l answerLine) Recoveries() string {
 // Evenly as 4 of 4.
 func (l answerLine) Evenly() string { return against(count(l.EvenBouts), count(l.JudgedBouts)) }
 
-func count(n *int32) string {
-	if n == nil {
-		return absent
-	}
-	return whole(float64(*n))
-}
-
 func against(done, asked string) string {
 	if done == absent && asked == absent {
 		return absent

@@ -54,6 +54,10 @@ type SessionFacts struct {
 	BandTimes []tables.BandTime
 	Findings  []tables.Finding
 
+	// Answer is how the session stands to what was asked; nil where it was not
+	// put against anything, as one later than the review's day is not.
+	Answer *tables.Answer
+
 	// Prescribed is what was prescribed on the Monday of the session's week,
 	// the day that the weeks are counted by.
 	Prescribed []practice.Prescription

@@ -15,7 +15,8 @@ import (
 type sessionFacts struct {
 	Findings   []findingFact `json:"findings,omitempty"`
 	Asked      [][3]string   `json:"asked,omitempty"` // what, asked, done
-	Kind       string        `json:"kind"`            // of the session, above Asked
+	Kind       string        `json:"kind"`            // what was asked for, above Asked
+	Verdict    string        `json:"verdict,omitempty"`
 	Others     []string      `json:"others,omitempty"`
 	Bands      []bandFacts   `json:"bands,omitempty"`
 	NearMax    []string      `json:"nearMax"` // one a bout
@@ -76,7 +77,10 @@ func factsOf(client practice.Client, data *SessionFacts) sessionFacts {
 	for _, b := range bouts {
 		f.NearMax = append(f.NearMax, clock(tables.Value(b.NearMaxHR)))
 	}
-	f.Asked, f.Others = askedAndDone(data.Prescribed, s, bouts)
+	f.Asked, f.Verdict, f.Others = askedAndDone(data.Answer), verdict(data.Answer), others(data.Prescribed, data.Answer)
+	if data.Answer != nil && data.Answer.Asked != "" {
+		f.Kind = plain(data.Answer.Asked)
+	}
 	return f
 }
 
@@ -103,26 +107,50 @@ func bandsOf(rows []tables.BandTime) []bandFacts {
 	return sets
 }
 
-// askedAndDone sets the prescription of the session's kind beside what was
-// done, and lists the week's other prescriptions. Without one of its kind all
-// are others.
-func askedAndDone(prescribed []practice.Prescription, s tables.Session, bouts []tables.Bout) (table [][3]string, others []string) {
-	for _, p := range prescribed {
-		if string(p.Session) != s.Kind || table != nil {
-			others = append(others, asked(p))
-			continue
-		}
-		sure := sureBouts(bouts)
-		table = [][3]string{{"minutes", num(0, p.Minutes), num(0, s.RecordedS/60)}}
-		if p.Rounds > 0 {
-			table = append(table, [3]string{"rounds", num(0, float64(p.Rounds)), num(0, float64(len(sure)))})
-		}
-		if !math.IsNaN(p.WorkS) && len(sure) > 0 {
-			table = append(table, [3]string{"length of a bout", clock(p.WorkS), durations(sure)})
-		}
-		if !math.IsNaN(p.RecoveryS) && len(sure) > 0 {
-			table = append(table, [3]string{"recovery between bouts", clock(p.RecoveryS), recoveries(sure)})
+// verdict says in words how a session stands to what was asked.
+func verdict(a *tables.Answer) string {
+	switch {
+	case a == nil:
+		return ""
+	case a.Asked == "":
+		return "Not asked for."
+	case a.Shortfall != "":
+		return "Not as asked: " + sentence(a.Shortfall)
+	case a.Met != nil && *a.Met:
+		return "As asked, in every respect that could be judged."
+	}
+	return ""
+}
+
+// askedAndDone sets what was asked of a session beside what was done; none
+// without an answer to something asked.
+func askedAndDone(a *tables.Answer) (table [][3]string) {
+	if a == nil || a.Asked == "" {
+		return nil
+	}
+	add := func(what, asked, done string) {
+		if asked != absent || done != absent {
+			table = append(table, [3]string{what, asked, done})
 		}
 	}
-	return table, others
+	add("minutes", whole(a.MinutesAsked), whole(a.MinutesDone))
+	add("rounds", count(a.RoundsAsked), count(a.RoundsDone))
+	add("length of a bout, median", clock(a.BoutAsked), clock(a.BoutDone))
+	if a.JudgedBouts != nil && a.EvenBouts != nil && *a.JudgedBouts > 0 {
+		add("held evenly", absent, outOf(int(*a.EvenBouts), int(*a.JudgedBouts)))
+	}
+	add("recovery, median", clock(a.RecoveryAsked), clock(a.RecoveryDone))
+	add("output in recovery, % of the bout’s", absent, whole(a.RecoveryOutput))
+	add("minutes at the heart rates meant for it", absent, whole(a.BandMinutes))
+	return table
+}
+
+// others lists what else was prescribed for the week of a session.
+func others(prescribed []practice.Prescription, a *tables.Answer) (list []string) {
+	for _, p := range prescribed {
+		if a == nil || string(p.Session) != a.Asked {
+			list = append(list, asked(p))
+		}
+	}
+	return list
 }

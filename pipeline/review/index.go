@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"boutwise/pipeline/calendar"
+	"boutwise/pipeline/coach"
 	"boutwise/pipeline/tables"
 )
 
@@ -198,7 +199,7 @@ func newestFinding(r clientRow) calendar.Date {
 func currentFindings(c Summary, asOf calendar.Date) []tables.Finding {
 	var found []tables.Finding
 	for _, f := range c.Findings {
-		if asOf-f.Date < currentDays {
+		if coach.Lasts(f) || asOf-f.Date < currentDays {
 			found = append(found, f)
 		}
 	}

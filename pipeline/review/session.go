@@ -143,21 +143,6 @@ func durations(bouts []tables.Bout) string {
 	return clockRange(shortest, longest)
 }
 
-// recoveries writes the range of the recoveries between bouts. The one after
-// the last is cut at three minutes, so it says nothing of what was done.
-func recoveries(bouts []tables.Bout) string {
-	shortest, longest := math.Inf(1), 0.0
-	for _, b := range bouts {
-		if b.Recovery != nil && b.WorkToRecovery != nil {
-			shortest, longest = min(shortest, *b.Recovery), max(longest, *b.Recovery)
-		}
-	}
-	if longest == 0 {
-		return absent
-	}
-	return clockRange(shortest, longest)
-}
-
 func clockRange(low, high float64) string {
 	if clock(low) == clock(high) {
 		return clock(low)

@@ -55,6 +55,14 @@ func num(digits int, x any) string {
 
 func whole(x any) string { return num(0, x) }
 
+// count writes a whole number that may be missing.
+func count(n *int32) string {
+	if n == nil {
+		return absent
+	}
+	return strconv.Itoa(int(*n))
+}
+
 // clock writes seconds as m:ss, or h:mm:ss from an hour on.
 func clock(x any) string {
 	v := math.NaN()

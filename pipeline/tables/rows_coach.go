@@ -104,7 +104,7 @@ type Progress struct {
 	DriftSessions int32 `parquet:"base_drift_sessions" unit:"sessions"`
 	// Evidence: interval sessions ever done.
 	IntervalSessions int32 `parquet:"interval_sessions" unit:"sessions"`
-	// Evidence: days from the last change of the prescription to the coming Monday.
+	// Evidence: days from the last change of the prescription to the day after the judgement, the first on which a step could be taken.
 	DaysSinceChange *int32 `parquet:"days_since_change" unit:"days"`
 }
 

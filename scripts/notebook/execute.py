@@ -12,7 +12,6 @@ import sys
 import tempfile
 
 import nbformat
-from jupyter_client import AsyncKernelManager
 from nbclient import NotebookClient
 from nbclient.exceptions import CellExecutionError
 
@@ -27,9 +26,8 @@ def main(path, executed=None):
     if any(cell.outputs or cell.execution_count for cell in code):
         return f"{path}: holds outputs; clear them before it is kept"
     with tempfile.TemporaryDirectory() as folder:
-        # The kernel is spoken to through files, not through the network.
-        client = NotebookClient(notebook, timeout=CELL_TIMEOUT, km=AsyncKernelManager(transport="ipc"),
-                                resources={"metadata": {"path": folder}})
+        client = NotebookClient(notebook, timeout=CELL_TIMEOUT, resources={"metadata": {"path": folder}},
+                                extra_arguments=["--log-level=ERROR"])
         try:
             client.execute()
         except CellExecutionError as error:

@@ -33,7 +33,7 @@ func main() {
 	sizes := flag.String("n", "1000", "how many one-hour exports at 1 Hz with heart rate, power and speed; several sizes with commas between")
 	clients := flag.Int("clients", 20, "clients that they belong to")
 	decode := flag.String("decode", "", "only decode every export in this folder: the yardstick, run by the command itself")
-	profile := flag.String("profile", "", "only write a CPU profile of reading and measuring to this file")
+	profile := flag.String("profile", "", "only write CPU profiles: of a first run to this file, of a reprocess to this file with .reprocess behind")
 	flag.Parse()
 	if *decode != "" {
 		decodeAll(*decode)
@@ -94,10 +94,7 @@ func (b bench) size(n int) cost {
 	measure("run, nothing new, a day later", b.program, "run", "--practice", practice, "--as-of", "2026-06-22")
 	b.write(practice, n, n+1)
 	measure("run, one new", b.program, "run", "--practice", practice, "--as-of", "2026-06-22")
-	bands := "client_id,effective_from,signal,band,lower,unit\n*,2020-01-01,heart_rate,easy,0,bpm\n*,2020-01-01,heart_rate,hard,140,bpm\n"
-	if err := os.WriteFile(filepath.Join(practice, "bands.csv"), []byte(bands), 0o600); err != nil {
-		log.Fatal(err)
-	}
+	b.changeBands(practice)
 	again := measure("reprocess, bands of every client changed", b.program, "reprocess", "--practice", practice, "--as-of", "2026-06-22")
 
 	fmt.Printf("\nrun over decoder, CPU %.2f; run, wall over CPU %.2f; run over reprocess, CPU %.0f\n",
@@ -108,20 +105,35 @@ func (b bench) size(n int) cost {
 	return first
 }
 
-// profile writes a CPU profile of a first run, which for that runs in this
-// process.
+// profile writes CPU profiles of a first run and of a reprocess, which for that
+// run in this process.
 func (b bench) profile(n int, path string) {
 	practice := filepath.Join(b.dir, strconv.Itoa(n))
 	b.write(practice, 0, n)
-	f, err := os.Create(path)
+	o := pipeline.Options{Dir: practice}
+	profiled(path, func() error { _, err := pipeline.Run(context.Background(), o); return err })
+	b.changeBands(practice)
+	profiled(path+".reprocess", func() error { _, err := pipeline.Reprocess(context.Background(), o); return err })
+}
+
+func profiled(path string, f func() error) {
+	file, err := os.Create(path)
 	if err == nil {
-		err = pprof.StartCPUProfile(f)
+		err = pprof.StartCPUProfile(file)
 	}
 	if err == nil {
-		_, err = pipeline.Run(context.Background(), pipeline.Options{Dir: practice})
+		err = f()
 	}
 	pprof.StopCPUProfile()
-	if err := errors.Join(err, f.Close()); err != nil {
+	if err := errors.Join(err, file.Close()); err != nil {
+		log.Fatal(err)
+	}
+}
+
+// changeBands gives every client other bands.
+func (b bench) changeBands(practice string) {
+	bands := "client_id,effective_from,signal,band,lower,unit\n*,2020-01-01,heart_rate,easy,0,bpm\n*,2020-01-01,heart_rate,hard,140,bpm\n"
+	if err := os.WriteFile(filepath.Join(practice, "bands.csv"), []byte(bands), 0o600); err != nil {
 		log.Fatal(err)
 	}
 }

@@ -50,14 +50,14 @@ function share(width, ink) {
 
 function showAsked(f) {
   const others = (f.others || []).join("; ");
-  if (!f.asked) {
-    const text = others ? "Nothing of this kind was asked for that week, but " + others + "." : "Nothing was prescribed for that week.";
-    show("asked", make("p", {}, text));
+  if (f.verdict) show("asked", make("p", {}, f.verdict));
+  if (f.asked) {
+    const caption = make("caption", { class: "unseen" }, "What was asked and what was done");
+    show("asked", table("Asked and done", caption, [f.kind, "Asked", "Done"], f.asked, [1, 2]));
+    if (others) show("asked", make("p", {}, "Also asked for that week: " + others + "."));
     return;
   }
-  const caption = make("caption", { class: "unseen" }, "What was asked and what was done");
-  show("asked", table("Asked and done", caption, [f.kind, "Asked", "Done"], f.asked, [1, 2]));
-  if (others) show("asked", make("p", {}, "Also asked for that week: " + others + "."));
+  show("asked", make("p", {}, others ? "Asked for that week: " + others + "." : "Nothing was prescribed for that week."));
 }
 
 function showBands(f) {

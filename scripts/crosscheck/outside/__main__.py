@@ -28,6 +28,7 @@ def arguments():
     parser.add_argument("--demo", required=True, help="a practice that boutwise demo wrote, with the samples table")
     parser.add_argument("--go-checks", required=True, help="folder of lines that the Go tests left")
     parser.add_argument("--node", required=True, help="folder with node_modules")
+    parser.add_argument("--kept", required=True, help="folder for what slow decoders read")
     parser.add_argument("--list", required=True, type=Path, help="the list to write")
     parser.add_argument("--check", action="store_true", help="fail when the list is stale instead of writing it")
     return parser.parse_args()
@@ -44,7 +45,7 @@ def collect(args):
     paths = [path for path, _ in fits]
     script = Path(__file__).parent.parent / "decode.mjs"
     javascript = fit.javascript_rows(script, args.node, paths)
-    fit.compare(checks, ours.recordings(args.dump, paths), javascript, fits)
+    fit.compare(checks, ours.recordings(args.dump, paths), javascript, fits, args.kept)
 
     gpxs = list(gpx.files(ours.module_dir, args.demo))
     gpx.compare(checks, ours.recordings(args.dump, [path for path, _ in gpxs]), gpxs)
@@ -58,7 +59,7 @@ def collect(args):
     numbers.compare(checks, ours.numbers(args.dump, "recoveries", ride))
     changepoints.compare(checks)
     tables.compare(checks, Path(args.demo) / "out", dictionary.read(args.program))
-    trace.compare(checks, args.demo)
+    trace.compare(checks, args.demo, args.kept)
     recomputed.compare(checks, args.demo)
     checks.excepted += NOT_AT_HAND
     twice = [id for id, n in Counter((c.test, c.id) for c in checks.done).items() if n > 1]

@@ -1,5 +1,6 @@
 """FIT exports against two independent decoders, to the last digit."""
 
+import hashlib
 import json
 import subprocess
 from pathlib import Path
@@ -45,8 +46,27 @@ def files(module_dir):
             yield str(path), f"{module.split('/')[1]}/{path.relative_to(root / 'testdata')}"
 
 
-def python_rows(path):
-    """Rows of the Python decoder, as far as it can read, and its error."""
+def python_rows(path, kept=None):
+    """Rows of the Python decoder, as far as it can read, and its error.
+
+    It is slow: what it read stays in the folder, under a name that stands for
+    the file, the decoder and this module.
+    """
+    if kept is None:
+        return _decoded(path)
+    digest = hashlib.sha256(PYTHON.encode() + Path(__file__).read_bytes() + Path(path).read_bytes()).hexdigest()
+    cached = Path(kept) / f"{digest}.json"
+    if not cached.exists():
+        Path(kept).mkdir(parents=True, exist_ok=True)
+        # A run that is cut short leaves no half of a file.
+        part = cached.with_suffix(".part")
+        part.write_text(json.dumps(_decoded(path)), encoding="utf-8")
+        part.replace(cached)
+    return json.loads(cached.read_text(encoding="utf-8"))
+
+
+def _decoded(path):
+    """What the Python decoder reads."""
     rows = []
     try:
         with fitdecode.FitReader(
@@ -109,9 +129,9 @@ def our_rows(legs):
     return rows, legs[0].get("error", "")
 
 
-def compare(checks, legs_of, javascript, named):
+def compare(checks, legs_of, javascript, named, kept):
     """Adds a check for every file and decoder."""
-    for decoder, read in ((PYTHON, python_rows), (JAVASCRIPT, javascript.get)):
+    for decoder, read in ((PYTHON, lambda path: python_rows(path, kept)), (JAVASCRIPT, javascript.get)):
         refused = []
         for path, name in named:
             ours, error = our_rows(legs_of[path])

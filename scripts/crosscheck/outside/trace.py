@@ -18,12 +18,12 @@ COLUMNS = {"heart_rate": ("heart_rate_bpm", 1), "power": ("power_w", 1), "speed"
 READERS = {"fit": f"{fit.PYTHON} and {library('NumPy')}", "tcx": f"{tcx.READER} and {library('NumPy')}"}
 
 
-def fit_rows(path):
+def fit_rows(path, kept):
     """Milliseconds, heart rate, power and speed of a FIT export's records."""
-    return [row[:4] for row in fit.python_rows(path)[0] if row[0] is not None]
+    return [row[:4] for row in fit.python_rows(path, kept)[0] if row[0] is not None]
 
 
-def tcx_rows(path):
+def tcx_rows(path, _):
     """The same of a TCX export's track points."""
     values = list(tcx.their_values(ElementTree.parse(path).getroot()))
     return [values[i:i + 4] for i in range(0, len(values), 6)]
@@ -66,7 +66,7 @@ def whole_exports(tables):
                    for export in sorted(exports)[:EXPORTS]] for kind in READERS}
 
 
-def compare(checks, practice):
+def compare(checks, practice, kept):
     """Adds a check of every channel and format."""
     tables = Path(practice) / "out" / "parquet"
     samples = pyarrow.dataset.dataset(tables / "samples", format="parquet").to_table().to_pandas()
@@ -77,7 +77,7 @@ def compare(checks, practice):
             pairs = []
             for path, key in exports:
                 ours = seconds[key][column].to_numpy(float)
-                theirs = on_grid(read(str(Path(practice) / "inbox" / path)), i + 1)
+                theirs = on_grid(read(str(Path(practice) / "inbox" / path), kept), i + 1)
                 if numpy.isnan(theirs).all():
                     continue
                 pairs.append((len(ours), len(theirs)))
