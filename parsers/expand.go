@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io"
 	"iter"
+	"slices"
 
 	"boutwise/parsers/recording"
 )
@@ -47,8 +48,9 @@ type Member struct {
 // are held at a time, each no larger than lim.MaxBytes. Sizes that archives
 // claim are not trusted; bytes are counted as they are inflated.
 //
-// What goes wrong with the file as a whole comes as a member with Err under
-// the path itself or the nested archive's.
+// What goes wrong with the file as a whole, an archive with nothing in it
+// included, comes as a member with Err under the path itself or the nested
+// archive's.
 func Expand(path string, r io.ReaderAt, size int64, lim Limits) iter.Seq[Member] {
 	return func(yield func(Member) bool) {
 		lim = lim.WithDefaults()
@@ -98,11 +100,10 @@ func (e *expander) open(m Member, file *io.SectionReader, depth int) bool {
 // inflated decodes a member that comes from a decompressor and opens it, in
 // case that it is a container itself.
 func (e *expander) inflated(m Member, stream io.Reader, depth int) bool {
-	var buf bytes.Buffer
-	if err := e.read(&buf, stream); err != nil {
+	data, err := e.read(stream)
+	if err != nil {
 		return e.failWith(m, err)
 	}
-	data := buf.Bytes()
 	switch Sniff(data) {
 	case Gzip, Zip:
 		return e.open(m, io.NewSectionReader(bytes.NewReader(data), 0, int64(len(data))), depth)
@@ -122,26 +123,27 @@ func (e *expander) leaf(m Member, file *io.SectionReader) bool {
 	return e.deliver(m, data)
 }
 
-// read inflates a stream into buf, counting as it goes.
-func (e *expander) read(buf *bytes.Buffer, stream io.Reader) error {
+// read inflates a stream, counting as it goes.
+func (e *expander) read(stream io.Reader) ([]byte, error) {
 	allowed := min(e.lim.MaxBytes, e.budget)
-	n, err := io.Copy(buf, io.LimitReader(stream, allowed+1))
+	data, err := io.ReadAll(io.LimitReader(stream, allowed+1))
+	n := int64(len(data))
 	e.budget -= min(n, e.budget)
 	switch {
 	case n > allowed && allowed == e.lim.MaxBytes:
-		return tooLarge(e.lim.MaxBytes)
+		return nil, tooLarge(e.lim.MaxBytes)
 	case n > allowed:
-		return &recording.ParseError{
+		return nil, &recording.ParseError{
 			Offset: -1, Reason: recording.ErrTooLarge,
 			Detail: fmt.Sprintf("the file decodes to more than %d times its size", e.lim.MaxRatio),
 			Remedy: "a decompression bomb looks like this; unpack it by hand if it is none",
 		}
 	case err != nil:
-		return &recording.ParseError{
+		return nil, &recording.ParseError{
 			Offset: -1, Reason: recording.ErrDamaged, Detail: err.Error(), Remedy: "export or compress it again",
 		}
 	}
-	return nil
+	return data, nil
 }
 
 // deliver yields a decoded member.
@@ -174,10 +176,11 @@ func (e *expander) archive(m Member, file *io.SectionReader, depth int) bool {
 		return e.fail(m, recording.ErrDamaged, err.Error())
 	}
 	guard.left = unguarded
-	for _, entry := range z.File {
-		if entry.FileInfo().IsDir() || junk(entry.Name) {
-			continue
-		}
+	files := slices.DeleteFunc(z.File, func(entry *zip.File) bool { return entry.FileInfo().IsDir() || junk(entry.Name) })
+	if len(files) == 0 {
+		return e.fail(m, recording.ErrNoActivity, "an archive with no export in it")
+	}
+	for _, entry := range files {
 		if e.members++; e.members > e.lim.MaxMembers {
 			e.fail(m, recording.ErrTooLarge, e.tooMany())
 			return false
@@ -203,6 +206,10 @@ func (e *expander) entry(m Member, entry *zip.File, depth int) bool {
 		return e.failWith(m, &recording.ParseError{
 			Offset: -1, Reason: recording.ErrEncrypted, Remedy: "put it into the inbox without a password",
 		})
+	}
+	// A claim is not trusted, but one beyond the limit spares the inflating.
+	if entry.UncompressedSize64 > uint64(e.lim.MaxBytes) {
+		return e.failWith(m, tooLarge(e.lim.MaxBytes))
 	}
 	stream, err := entry.Open()
 	if err != nil {

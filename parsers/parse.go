@@ -13,6 +13,7 @@ package parsers
 import (
 	"bytes"
 	"fmt"
+	"time"
 
 	"boutwise/parsers/fit"
 	"boutwise/parsers/gpx"
@@ -35,6 +36,17 @@ func DefaultLimits() Limits { return recording.DefaultLimits() }
 // [recording.ErrDamaged].
 func Parse(data []byte, lim Limits) ([]*recording.Recording, error) {
 	lim = lim.WithDefaults()
+	recs, err := decode(data, lim)
+	if err != nil {
+		return nil, err
+	}
+	for _, rec := range recs {
+		doubtDate(rec, lim)
+	}
+	return recs, nil
+}
+
+func decode(data []byte, lim Limits) ([]*recording.Recording, error) {
 	if int64(len(data)) > lim.MaxBytes {
 		return nil, tooLarge(lim.MaxBytes)
 	}
@@ -47,6 +59,17 @@ func Parse(data []byte, lim Limits) ([]*recording.Recording, error) {
 		return tcx.Parse(data, lim)
 	default:
 		return nil, unknownFormat(data, kind)
+	}
+}
+
+// doubtDate notes a date on which no workout can have been. It goes by the
+// middle sample: a clock that was set on the way gives a few samples of another
+// age, which are left to whoever looks at the trace. The rest of the recording
+// may be sound, so it is read all the same.
+func doubtDate(rec *recording.Recording, lim Limits) {
+	at := time.UnixMilli(rec.Samples.TimeMS[rec.Samples.Len()/2]).UTC()
+	if at.Year() < lim.EarliestYear || at.Year() > lim.LatestYear {
+		rec.Salvage = append(rec.Salvage, fmt.Sprintf("dated %s: the device's clock was not set", at.Format(time.DateOnly)))
 	}
 }
 

@@ -51,8 +51,8 @@ var outcomes = map[string]map[string]outcome{
 		"misc/2013-02-06-12-11-14.fit":                       readable(1, 590),
 		"misc/2015-10-13-08-43-15.fit":                       readable(1, 221),
 		"misc/mornindew-broken.fit":                          salvageable(1, 6874), // power in a developer field
-		"python-fitparse/antfs-dump.63.fit":                  readable(1, 686),     // compressed timestamps
-		"python-fitparse/compressed-speed-distance.fit":      readable(1, 755),
+		"python-fitparse/antfs-dump.63.fit":                  salvageable(1, 686),  // compressed timestamps, dated 1990
+		"python-fitparse/compressed-speed-distance.fit":      salvageable(1, 755),  // dated 1990
 		"python-fitparse/garmin-edge-500-activitiy.fit":      readable(1, 10686),
 		"python-fitparse/sample-activity-indoor-trainer.fit": readable(1, 2263),
 		"sram/Settings.fit":                                  refused(recording.ErrNoActivity),
@@ -86,11 +86,11 @@ var outcomes = map[string]map[string]outcome{
 		"valid_only_contain_fileid.fit":                      readable(1, 1),
 	},
 	parsertest.GPXGo: {
-		"Mojstrovka.gpx":                                readable(1, 184),
-		"cerknicko-without-times.gpx":                   salvageable(1, 5), // 291 points without a time
+		"Mojstrovka.gpx":                                salvageable(1, 184), // dated 1901
+		"cerknicko-without-times.gpx":                   salvageable(1, 5),   // 291 points without a time
 		"file.gpx":                                      readable(1, 4),
-		"gpx-without-root-attributes.gpx":               readable(1, 1),
-		"gpx-without-xml-declaration.gpx":               readable(1, 1),
+		"gpx-without-root-attributes.gpx":               salvageable(1, 1), // dated 1901
+		"gpx-without-xml-declaration.gpx":               salvageable(1, 1), // dated 1901
 		"gpx1.0_with_all_fields.gpx":                    readable(1, 1),
 		"gpx1.1_with_all_fields.gpx":                    readable(1, 1),
 		"gpx1.1_with_extensions.gpx":                    readable(1, 1),

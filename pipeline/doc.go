@@ -9,13 +9,16 @@
 //  3. Group. A client's recordings that are one workout become one session:
 //     the best channel of each.
 //  4. Observe. The session's trace is measured as far as it goes by itself:
-//     bouts, steadiness, recoveries, seconds at each value. Kept.
+//     bouts, steadiness, recoveries, seconds at each value. Kept, and its page
+//     drawn. Most workouts come as one export: these are observed while their
+//     trace is still at hand, in step 2.
 //  5. Judge. The facts of the session's day are applied: bands, near-maximal
 //     time, training impulse. Needs no trace.
 //  6. Review. All sessions of a client together: weeks, progress, capacity,
 //     findings.
-//  7. Publish. Rows become Parquet and CSV; a file is replaced, atomically,
-//     only where its bytes change.
+//  7. Publish. Rows become Parquet, CSV and pages; a file is replaced,
+//     atomically, only where its bytes change. The pages of sessions hold
+//     nothing that rests on facts: those lie beside them, a file a year.
 //
 // Run does all of them, Reprocess the steps from Group on. Observe and Judge
 // together are [Measure]: a pure function of trace, facts and settings, the

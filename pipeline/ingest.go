@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"os"
 	"path/filepath"
 	"time"
@@ -163,7 +164,7 @@ func putExports(s *store.Store, batch []read) error {
 // readFile opens one file of the inbox. What is wrong with the file is in the
 // record; an error means that the store failed.
 func (in *ingester) readFile(f found) (read, error) {
-	r := read{found: f, record: exportRecord{Version: readingVersion, Size: f.size, ModTimeNS: f.modTimeNS, Position: in.keepPosition}}
+	r := read{found: f, record: exportRecord{Version: readingVersion, Size: f.size, ModTimeNS: f.modTimeNS, Position: in.keepPosition, Limits: limitsSum(in.limits)}}
 	record := &r.record
 	path := filepath.Join(in.inbox, filepath.FromSlash(f.path))
 	switch {
@@ -203,6 +204,10 @@ func (in *ingester) readFile(f found) (read, error) {
 	return r, nil
 }
 
+// limitsSum tells limits apart: what was refused for them is read again when
+// they are others.
+func limitsSum(l parsers.Limits) uint32 { return crc32.ChecksumIEEE(store.Encode(l)) }
+
 // unreadable is an error of the file system or of a parser without the path
 // that the record names already.
 func unreadable(err error) string {
@@ -224,6 +229,9 @@ func (in *ingester) readMember(f found, m parsers.Member) (member memberRecord, 
 		return in.damaged(f, refused(m.Path, unreadable(m.Err))), nil, nil
 	}
 	member = memberRecord{Path: m.Path, SHA256: hex.EncodeToString(m.SHA256[:]), Status: statusRead}
+	if m.Flagged {
+		member.Reason = "its name in the archive led out of it or could not be shown; this is what is left of it"
+	}
 	recordings, err := parsers.Parse(m.Data, in.limits)
 	if err != nil {
 		var parse *recording.ParseError

@@ -31,7 +31,8 @@ type exportRecord struct {
 	Version   int
 	Size      int64
 	ModTimeNS int64
-	Position  bool // read with position
+	Position  bool   // read with position
+	Limits    uint32 // checksum of the limits that it was read within
 	Members   []memberRecord
 }
 

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"boutwise/parsers"
 	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/review"
@@ -119,7 +120,7 @@ func (in *ingester) update(ctx context.Context, sum *Summary) error {
 			if err != nil {
 				return err
 			}
-			if !known || !rec.current(f, in.keepPosition) {
+			if !known || !rec.current(f, in.keepPosition, in.limits) {
 				fresh = append(fresh, f)
 			}
 		}
@@ -140,11 +141,14 @@ func (in *ingester) update(ctx context.Context, sum *Summary) error {
 }
 
 // current tells whether an export is known as it now is. A deferred one never
-// is.
-func (e *exportRecord) current(f found, position bool) bool {
-	deferred := slices.ContainsFunc(e.Members, func(m memberRecord) bool { return m.Status == statusDeferred })
-	return f.err == nil && !deferred && e.Version == readingVersion &&
-		e.Size == f.size && e.ModTimeNS == f.modTimeNS && e.Position == position
+// is, and a refused one only within the limits that it was refused for.
+func (e *exportRecord) current(f found, position bool, limits parsers.Limits) bool {
+	has := func(status string) bool {
+		return slices.ContainsFunc(e.Members, func(m memberRecord) bool { return m.Status == status })
+	}
+	return f.err == nil && e.Version == readingVersion &&
+		e.Size == f.size && e.ModTimeNS == f.modTimeNS && e.Position == position &&
+		!has(statusDeferred) && (!has(statusRefused) || e.Limits == limitsSum(limits))
 }
 
 // dropMoved forgets exports that are gone from the inbox but whose every

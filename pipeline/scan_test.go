@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"boutwise/parsers"
 )
 
 // inboxWith makes an inbox with files of the given paths, each holding its
@@ -140,7 +142,7 @@ func TestUnreadableFileIsTriedAgain(t *testing.T) {
 	if len(record.Members) != 1 || record.Members[0].Status != statusRefused || !strings.Contains(record.Members[0].Reason, "open") {
 		t.Fatalf("%+v", record.Members)
 	}
-	if record.current(files[0], false) {
+	if record.current(files[0], false, in.limits) {
 		t.Error("a failure to open it counts as knowing it")
 	}
 }
@@ -161,12 +163,18 @@ func TestCurrent(t *testing.T) {
 		"deferred": {func(r *exportRecord, _ *found) {
 			r.Members = []memberRecord{{Status: statusRead}, {Status: statusDeferred}}
 		}, false},
-		"refused": {func(r *exportRecord, _ *found) { r.Members = []memberRecord{{Status: statusRefused}} }, true},
+		"refused": {func(r *exportRecord, _ *found) {
+			r.Members, r.Limits = []memberRecord{{Status: statusRefused}}, limitsSum(parsers.Limits{})
+		}, true},
+		"refused within other limits": {func(r *exportRecord, _ *found) {
+			r.Members, r.Limits = []memberRecord{{Status: statusRefused}}, limitsSum(parsers.DefaultLimits())
+		}, false},
+		"read within other limits": {func(r *exportRecord, _ *found) { r.Limits = limitsSum(parsers.DefaultLimits()) }, true},
 	}
 	for name, tt := range tests {
 		r, f := known, f
 		tt.change(&r, &f)
-		if got := r.current(f, false); got != tt.want {
+		if got := r.current(f, false, parsers.Limits{}); got != tt.want {
 			t.Errorf("%s: current is %v", name, got)
 		}
 	}

@@ -180,6 +180,9 @@ func (w *work) observeSession(s *session, old sessionRecord, draw drawer, pages 
 
 // pagesThere lists the files that lie among the client's session pages.
 func (w *work) pagesThere() (map[string]bool, error) {
+	if w.client == "" {
+		return nil, nil // no page of its own: the folder is that of all the others'
+	}
 	dir := filepath.Join(w.practice.Dir, filepath.Dir(pagePath(review.SessionPath(w.client, "x"))))
 	entries, err := os.ReadDir(dir)
 	if err != nil && !os.IsNotExist(err) {

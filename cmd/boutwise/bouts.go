@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"boutwise/pipeline/tables"
@@ -40,7 +41,7 @@ func (v inspectionView) boutLines(s tables.Session, bouts []tables.Bout) []strin
 func (v inspectionView) boutNotes(head string, doubtful int) string {
 	var notes []string
 	for _, n := range []struct{ column, text string }{
-		{v.screen.signs.plusMinus, "half of a 90 % interval, in seconds."},
+		{v.screen.signs.plusMinus, "half of a 90 % interval, in seconds, rounded up."},
 		{paceHead, "in " + v.units.PaceName() + "."},
 		{quartersHead, "each quarter's mean in percent of the bout's."},
 		{steadinessHead, "the variation of 10 s means, in percent: less is evener."},
@@ -84,10 +85,11 @@ func (v inspectionView) sessionFigures(s tables.Session) []string {
 
 func (v inspectionView) boutGrid(bouts []tables.Bout) *grid {
 	g := &grid{columns: []column{
-		{head: "#", right: true}, {head: "start", right: true}, {head: v.screen.signs.plusMinus, right: true, spare: 5},
+		{head: "#", right: true}, {head: "start", right: true, tight: true}, {head: v.screen.signs.plusMinus, right: true, spare: 5},
 		{head: "length", right: true}, {head: "W", right: true}, {head: paceHead, right: true},
 		{head: "mL/kg/min", right: true, spare: 6}, {head: quartersHead, right: true, spare: 3},
-		{head: steadinessHead, right: true}, {head: "pacing"}, {head: "bpm", right: true, spare: 1}, {head: "peak", right: true, spare: 2},
+		{head: steadinessHead, right: true}, {head: "pacing"}, {head: "bpm", right: true, spare: 1},
+		{head: "peak", right: true, tight: true, spare: 2},
 		{head: "recovery", spare: 4},
 	}}
 	for _, b := range bouts {
@@ -116,7 +118,7 @@ func (v inspectionView) boutCells(b tables.Bout) []cell {
 		recovery = strings.TrimSpace(clock(*b.Recovery) + " " + b.RecoveryKind)
 	}
 	row := make([]cell, 0, 13)
-	for _, text := range []string{name, clock(b.StartS), fmt.Sprintf("%.0f", b.StartUncertainty), clock(b.DurationS), watts, pace, cost,
+	for _, text := range []string{name, clock(b.StartS), fmt.Sprintf("%.0f", math.Ceil(b.StartUncertainty)), clock(b.DurationS), watts, pace, cost,
 		quarterText(b), number("%.1f", b.SteadinessCV)} {
 		row = append(row, cell{text: text})
 	}

@@ -5,6 +5,14 @@ import (
 	"unicode/utf8"
 )
 
+// A percent sign stays with its figure.
+const noBreak = "\u00a0"
+
+var (
+	keepTogether = strings.NewReplacer(" %", noBreak+"%")
+	releaseAgain = strings.NewReplacer(noBreak, " ")
+)
+
 // wrap folds text at blanks to lines of at most width. The first stands behind
 // head, the others behind as many blanks.
 func wrap(text, head string, width int) []string {
@@ -12,9 +20,12 @@ func wrap(text, head string, width int) []string {
 	hang := strings.Repeat(" ", min(columns(head), width/3))
 	var lines []string
 	line, empty := head, true
-	for _, word := range strings.Fields(text) {
+	for word := range strings.SplitSeq(keepTogether.Replace(text), " ") {
+		if word == "" {
+			continue
+		}
 		if !empty && columns(line)+1+columns(word) > width {
-			lines = append(lines, line)
+			lines = append(lines, releaseAgain.Replace(line))
 			line, empty = hang, true
 		}
 		if !empty {
@@ -22,7 +33,7 @@ func wrap(text, head string, width int) []string {
 		}
 		line, empty = line+word, false
 	}
-	return append(lines, line)
+	return append(lines, releaseAgain.Replace(line))
 }
 
 // columns is how wide text stands. Letters of double width are taken for
@@ -33,6 +44,7 @@ func columns(text string) int { return utf8.RuneCountInString(text) }
 type column struct {
 	head  string
 	right bool // figures stand under each other
+	tight bool // close to the column before it
 	spare int  // columns with a higher one are left out first where room is short; 0 never
 }
 
@@ -57,14 +69,19 @@ func (g *grid) add(texts ...string) {
 	g.rows = append(g.rows, row)
 }
 
-// gap is the blanks between two columns.
-const gap = "  "
+// before is the blanks between a column and the one before it.
+func (c column) before() string {
+	if c.tight {
+		return " "
+	}
+	return "  "
+}
 
 // lines lays the grid out, head first. Columns without any cell are left out;
 // so are spare ones until the lines fit, and dropped names them.
 func (g *grid) lines(s screen) (lines, dropped []string) {
 	shown, widths := g.widths()
-	for total(shown, widths) > s.width {
+	for g.width(shown, widths) > s.width {
 		at := -1
 		for i, c := range g.columns {
 			if shown[i] && c.spare > 0 && (at < 0 || c.spare > g.columns[at].spare) {
@@ -99,11 +116,12 @@ func (g *grid) widths() (shown []bool, widths []int) {
 	return shown, widths
 }
 
-func total(shown []bool, widths []int) int {
+// width is that of a line with the columns shown.
+func (g *grid) width(shown []bool, widths []int) int {
 	sum := 0
 	for i, w := range widths {
 		if shown[i] {
-			sum += len(gap) + w
+			sum += len(g.columns[i].before()) + w
 		}
 	}
 	return sum
@@ -117,7 +135,7 @@ func (g *grid) line(s screen, row []cell, shown []bool, widths []int) string {
 			continue
 		}
 		room := strings.Repeat(" ", widths[i]-columns(c.text))
-		pending += gap
+		pending += g.columns[i].before()
 		if g.columns[i].right {
 			pending, room = pending+room, ""
 		}

@@ -28,6 +28,9 @@ const (
 func printSummary(c *console, dir string, st standing) {
 	s := c.screen
 	top := append([]string{"", s.paint(inkStrong, "Review of "+longDay(st.AsOf))}, intake(s, st)...)
+	if st.read && st.InInbox == 0 {
+		top = append(top, wrap("Put each client's exports into "+clean(filepath.Join(dir, "inbox", "CLIENT_ID"))+".", "", s.width)...)
+	}
 	end := []string{"", "Morning page: " + clean(filepath.Join(dir, "out", "review", "index.html")),
 		"Tables:       " + clean(filepath.Join(dir, "out", "parquet")) + ", and as CSV in " + clean(filepath.Join(dir, "out", "csv"))}
 	// The prompt needs a row, and a cut-off first line helps nobody.
@@ -168,7 +171,7 @@ func clientCells(c review.Summary, asOf calendar.Date) []cell {
 	}
 	row[2].text = "none"
 	if l := c.Latest; l != nil {
-		row[2].text, row[3].text, row[4].text = ago(int(asOf-l.Day)), words(l.Kind), fmt.Sprintf("%.0f", l.Minutes)
+		row[2].text, row[3].text, row[4].text = lately(l.Day, asOf), words(l.Kind), fmt.Sprintf("%.0f", l.Minutes)
 	}
 	if c.Bouts > 0 {
 		row[5].text = fmt.Sprintf("%d of %d", c.Even, c.Bouts)
@@ -178,14 +181,18 @@ func clientCells(c review.Summary, asOf calendar.Date) []cell {
 	return row
 }
 
-func ago(days int) string {
-	switch days {
-	case 0:
+// lately says how many days ago a day was, where that is easier to grasp than
+// the day itself.
+func lately(day, asOf calendar.Date) string {
+	switch days := asOf - day; {
+	case days == 0:
 		return "today"
-	case 1:
+	case days == 1:
 		return "yesterday"
+	case days > 1 && days < 60:
+		return fmt.Sprintf("%d days ago", days)
 	}
-	return fmt.Sprintf("%d days ago", days)
+	return day.String()
 }
 
 // weekText tells what was done of what was asked in the week of a Monday.

@@ -35,6 +35,13 @@ type Limits struct {
 	// Default 200: XML exports of idle minutes shrink about 50-fold, deflate
 	// can reach 1,032. It also bounds archives whose members overlap.
 	MaxRatio int64
+
+	// EarliestYear and LatestYear bound when a workout can have been, in UTC;
+	// a recording of another time is read, and its date called doubtful.
+	// Defaults 2000 and 2099: a device whose clock was never set counts from
+	// 1970, 1980 or, in FIT, 1989, and may have run for years; the end of the
+	// 32-bit second is in 2106.
+	EarliestYear, LatestYear int
 }
 
 // DefaultLimits gives every limit's default.
@@ -49,6 +56,8 @@ func (l Limits) WithDefaults() Limits {
 	set(&l.MaxMembers, 100_000)
 	set(&l.MaxNesting, 3)
 	set(&l.MaxRatio, 200)
+	set(&l.EarliestYear, 2000)
+	set(&l.LatestYear, 2099)
 	return l
 }
 

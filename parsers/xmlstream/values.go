@@ -19,14 +19,32 @@ var timeLayouts = []string{
 }
 
 // Time reads a time; ok is false when the text is none.
+//
+// The 61st second of a minute, which UTC has now and then and Unix time never,
+// is taken as the next minute's first.
 func Time(text string) (t time.Time, ok bool) {
 	text = strings.TrimSpace(text)
+	before, isLeap := beforeLeap(text)
 	for _, layout := range timeLayouts {
-		if t, err := time.Parse(layout, text); err == nil {
+		if t, err := time.Parse(layout, before); err == nil {
+			if isLeap {
+				t = t.Add(time.Second)
+			}
 			return t, true
 		}
 	}
 	return time.Time{}, false
+}
+
+// secondsAt is where every layout has its seconds.
+const secondsAt = len("2006-01-02T15:04:")
+
+// beforeLeap writes a leap second as the second before it.
+func beforeLeap(text string) (before string, isLeap bool) {
+	if len(text) < secondsAt+2 || text[secondsAt:secondsAt+2] != "60" {
+		return text, false
+	}
+	return text[:secondsAt] + "59" + text[secondsAt+2:], true
 }
 
 // UTCOffset is the offset from UTC that a time was written with, nil for none:

@@ -103,7 +103,12 @@ func TestTime(t *testing.T) {
 			t.Errorf("%q: %v, %v", text, got, ok)
 		}
 	}
-	for _, text := range []string{"", "soon", "2025-03-01", "2025-13-01T08:00:00Z"} {
+	for _, text := range []string{"2016-12-31T23:59:60Z", "2017-01-01T01:59:60+02:00"} {
+		if got, ok := Time(text); !ok || !got.Equal(time.Date(2017, 1, 1, 0, 0, 0, 0, time.UTC)) {
+			t.Errorf("%q: %v, %v", text, got, ok)
+		}
+	}
+	for _, text := range []string{"", "2016-12-31T23:59:61Z", "2016-12-31T23:60:00Z", "2016-12-31T23:59:6", "soon", "2025-03-01", "2025-13-01T08:00:00Z"} {
 		if got, ok := Time(text); ok {
 			t.Errorf("%q: %v", text, got)
 		}

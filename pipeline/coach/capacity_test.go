@@ -151,6 +151,17 @@ func TestMaximalUptakeRefused(t *testing.T) {
 	}
 }
 
+// onFoot is eight weeks of walks that cost more and more oxygen, at one speed:
+// the hill gets steeper.
+func onFoot() []SessionView {
+	return weekly(1, 8, func(week, day int) SessionView {
+		return session(week, day).but(func(s *tables.Session) {
+			s.Sport, s.OutputSignal, s.MeanPower, s.MeanSpeed = "walking", "oxygen_cost", nil, num(1.2)
+			s.MeanOxygenCost = num(17 + float64(week))
+		})
+	}, 0)
+}
+
 func TestTrends(t *testing.T) {
 	growing := func(perWeek float64) []SessionView {
 		return weekly(1, 8, func(week, day int) SessionView {
@@ -167,6 +178,9 @@ func TestTrends(t *testing.T) {
 		{"rising", growing(1), "rising, 8 sessions", 100 / 104.5 / 7 * 365.25 / 12},
 		{"falling", growing(-1), "falling, 8 sessions", -100 / 95.5 / 7 * 365.25 / 12},
 		{"flat", growing(0), "no clear trend, 8 sessions", 0},
+		// On foot the cost above rest counts, one MET of 3.5 mL/kg/min: from 18
+		// to 25 it rises by 1 a week on a median of 18.
+		{"on foot", onFoot(), "rising, 8 sessions", 100 / 18.0 / 7 * 365.25 / 12},
 	}
 	for _, tt := range tests {
 		got := quantity(reviewed(t, config{}, on(9, 0), tt.sessions...), "base_output_trend_pct_per_month")

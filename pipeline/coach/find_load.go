@@ -140,7 +140,7 @@ func (r *review) noteMedication() {
 	for i := len(r.sessions) - 1; i >= 0; i-- {
 		if v := r.sessions[i]; v.Session.MeanHR != nil {
 			r.findOn(v.Session.LocalDate, Note, NoHRVerdict, math.NaN(), math.NaN(),
-				"clients.csv; Eston and Thompson 1997: such medication lowers heart rate by a fifth to a third",
+				"clients.csv; Eston and Thompson 1997: such medication lowers maximal heart rate by 20 to 30 %",
 				"medication limits heart rate: no verdict from heart rate; go by output and rated exertion")
 			return
 		}

@@ -38,8 +38,10 @@ func (r *review) lookAtRecovery(v *view) {
 }
 
 // lookAtHRRecovery judges the fall of heart rate in the minute after a hard
-// bout, where the client stood or sat still: walking on, the published limit
-// does not hold. On medication that limits heart rate neither does it.
+// bout, where the client stood or sat still. The patients behind the published
+// limit walked on slowly; at rest heart rate falls faster, so that a fall below
+// the limit says all the more. Working on, or on medication that limits heart
+// rate, the limit does not hold.
 func (r *review) lookAtHRRecovery(v *view) {
 	set, f := r.set.Findings, v.Facts
 	if f.HRLimitingMedication || v.distrusted() {
@@ -55,7 +57,7 @@ func (r *review) lookAtHRRecovery(v *view) {
 	}
 	if fall := stats.Median(falls); len(falls) >= minRecoveries && fall <= set.HRRecoveryBPM {
 		r.find(v, Urgent, LowHRRecovery, fall, set.HRRecoveryBPM,
-			"median fall of heart rate in the minute after hard bouts, standing or sitting still; limit of Cole et al. 1999, found after maximal exercise",
+			"median fall of heart rate in the minute after hard bouts, standing or sitting still; limit of Cole et al. 1999, found in a slow walk after maximal exercise",
 			"heart rate fell by only %.0f bpm in the minute after %d hard bouts; ask the clinician before the next hard session", fall, len(falls))
 	}
 }

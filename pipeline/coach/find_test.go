@@ -284,6 +284,21 @@ func TestSilence(t *testing.T) {
 	}
 }
 
+// walk is a base session on foot at one speed and a mean oxygen cost.
+func walk(week, day int, cost float64) SessionView {
+	return session(week, day).but(func(s *tables.Session) {
+		s.Sport, s.OutputSignal, s.MeanPower, s.MeanSpeed, s.MeanOxygenCost = "walking", "oxygen_cost", nil, num(1.2), num(cost)
+	})
+}
+
+// walks are n walks that cost 12.22 mL/kg/min above rest.
+func walks(n int) (all []SessionView) {
+	for i := range n {
+		all = append(all, walk(1+i/3, 2*(i%3), 15.72))
+	}
+	return all
+}
+
 func TestOutputDrop(t *testing.T) {
 	// 100 W at 50 bpm above rest, give or take a watt.
 	usual := func(n int) []SessionView {
@@ -308,6 +323,8 @@ func TestOutputDrop(t *testing.T) {
 		{"10.1 % less after five sessions", config{}, append(usual(5), now(89.9)), 0},
 		{"10.1 % less in another sport", config{}, append(usual(6), now(89.9).but(func(s *tables.Session) { s.Sport = "rowing" })), 0},
 		{"10.1 % less with a flaky sensor", config{}, append(usual(6), now(89.9).but(func(s *tables.Session) { s.HRCoverage = 70 })), 0},
+		{"10.1 % less oxygen cost above rest on foot, at the same speed", config{}, append(walks(6), walk(5, 0, 14.485)), 1},
+		{"9.9 % less oxygen cost above rest", config{}, append(walks(6), walk(5, 0, 14.515)), 0},
 		{"10.1 % less on medication", medicated, append(usual(6), now(89.9)), 0},
 	}
 	for _, tt := range tests {

@@ -65,9 +65,18 @@ func (r *review) trend(quantity, what string, relative bool, days, values []floa
 	if relative {
 		scale *= 100 / stats.Median(values)
 	}
-	method := fmt.Sprintf("Theil-Sen slope (Sen 1968) and Mann-Kendall test at %g over %d days", r.set.Capacity.TrendP, r.set.Capacity.TrendDays)
-	evidence := fmt.Sprintf("%s: %s, %d sessions, p = %.3f", what, found.Direction, found.Test.N, found.Test.P)
+	method := fmt.Sprintf("Theil-Sen slope (Sen 1968) with %.0f %% limits over %d days; direction by the Mann-Kendall test, two-sided, at %g",
+		100*(1-r.set.Capacity.TrendP), r.set.Capacity.TrendDays, r.set.Capacity.TrendP)
+	evidence := fmt.Sprintf("%s: %s, %d sessions, %s", what, found.Direction, found.Test.N, chance(found.Test.P))
 	return r.capacity(quantity, scale*found.Line.Slope, scale*found.Line.Low, scale*found.Line.High, method, evidence)
+}
+
+// chance writes a probability; one that rounds to nothing is not nothing.
+func chance(p float64) string {
+	if p < 0.0005 {
+		return "p < 0.001"
+	}
+	return fmt.Sprintf("p = %.3f", p)
 }
 
 // baseDrift is a base session's heart-rate drift; NaN for any other and where

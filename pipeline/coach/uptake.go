@@ -40,9 +40,19 @@ func (r *review) maximalUptake() []tables.Capacity {
 // power and body mass.
 const cycling = "cycling"
 
+// oxygenCost is the session's mean oxygen cost in mL/kg/min: on foot where it
+// is the output, on a bicycle from mean power, in which it is a straight line.
+// NaN for any other.
+func (v *view) oxygenCost() float64 {
+	if v.Session.Sport == cycling {
+		return metrics.CyclingCost(tables.Value(v.Session.MeanPower), v.Facts.BodyMass)
+	}
+	return tables.Value(v.Session.MeanOxygenCost)
+}
+
 // stages gathers steady submaximal work since a day: bouts long enough for
-// heart rate to settle, and base sessions on a bicycle, each with its oxygen
-// cost and its heart rate.
+// heart rate to settle, and base sessions, each with its oxygen cost and its
+// heart rate.
 func (r *review) stages(since calendar.Date) []metrics.Stage {
 	set := r.set.Capacity
 	var all []metrics.Stage
@@ -62,8 +72,8 @@ func (r *review) stages(since calendar.Date) []metrics.Stage {
 				add(tables.Value(b.HRAtThreeQuarters), tables.Value(b.MeanOxygenCost))
 			}
 		}
-		if v.kind() == metrics.Base && v.Session.Sport == cycling {
-			add(tables.Value(v.Session.MeanHR), metrics.CyclingCost(tables.Value(v.Session.MeanPower), v.Facts.BodyMass))
+		if v.kind() == metrics.Base {
+			add(tables.Value(v.Session.MeanHR), v.oxygenCost())
 		}
 	}
 	return all

@@ -50,7 +50,7 @@ var findingSettings = []setting{
 	},
 	{
 		key: "findings.hr_recovery_bpm", field: func(s *Settings) any { return &s.Findings.HRRecoveryBPM }, value: 12.0, low: 1, high: 40,
-		what: "fall of heart rate in the minute after work, standing or sitting still, at or below which it is low", source: "Cole et al. 1999",
+		what: "fall of heart rate in the minute after work, standing or sitting still, at or below which it is low", source: "Cole et al. 1999, in a slow walk after maximal exercise; at rest it falls faster, so the limit errs on the side of silence",
 	},
 	{
 		key: "findings.hr_recovery_peak_pct", field: func(s *Settings) any { return &s.Findings.HRRecoveryPeakPct }, value: 85.0, low: 50, high: 100,

@@ -136,4 +136,14 @@ var limitSettings = []setting{
 		what:   "how many times its own size a file in the inbox may unpack to",
 		source: "exports of idle minutes shrink about 50-fold; the common compression can reach 1032",
 	},
+	{
+		key: "limits.earliest_year", field: func(s *Settings) any { return &s.Limits.EarliestYear }, value: parserLimits.EarliestYear, low: 1970, high: 2100,
+		what:   "first year in which a workout can have been; the date of an earlier one is called doubtful",
+		source: "a device whose clock was never set counts from 1970, 1980 or 1989",
+	},
+	{
+		key: "limits.latest_year", field: func(s *Settings) any { return &s.Limits.LatestYear }, value: parserLimits.LatestYear, low: 2000, high: 9000,
+		what:   "last year in which a workout can have been; the date of a later one is called doubtful",
+		source: "clocks that overflow show 2106 or later",
+	},
 }

@@ -209,16 +209,29 @@ func (s *Store) update(f func(*bbolt.Tx) error) error {
 	return err
 }
 
+// A record that another version of the program wrote with other fields is as
+// good as none: its values have lost their names. What it told is read from the
+// exports again.
+
 // Get reads one record; found is false where there is none.
 func Get[T any](tx *Tx, b Bucket, key string) (value T, found bool, err error) {
 	raw := tx.tx.Bucket([]byte(b)).Get([]byte(key))
 	if raw == nil {
 		return value, false, nil
 	}
-	if err := decoding.Unmarshal(raw, &value); err != nil {
+	switch err := decoding.Unmarshal(raw, &value); {
+	case otherFields(err):
+		return *new(T), false, nil
+	case err != nil:
 		return value, false, fmt.Errorf("store: %s %q: %w", b, key, err)
 	}
 	return value, true, nil
+}
+
+// otherFields tells a sound record of another shape from a damaged one.
+func otherFields(err error) bool {
+	var shape *cbor.UnmarshalTypeError
+	return errors.As(err, &shape)
 }
 
 // Put writes one record.
@@ -252,7 +265,9 @@ func Each[T any](tx *Tx, b Bucket, prefix string, f func(key string, value T) er
 	c := tx.tx.Bucket([]byte(b)).Cursor()
 	for k, raw := c.Seek([]byte(prefix)); k != nil && strings.HasPrefix(string(k), prefix); k, raw = c.Next() {
 		var value T
-		if err := decoding.Unmarshal(raw, &value); err != nil {
+		if err := decoding.Unmarshal(raw, &value); otherFields(err) {
+			continue
+		} else if err != nil {
 			return fmt.Errorf("store: %s %q: %w", b, k, err)
 		}
 		if err := f(string(k), value); err != nil {

@@ -178,6 +178,55 @@ func TestNewerStoreIsRefused(t *testing.T) {
 	}
 }
 
+// A record of an older program, with fewer fields or others, is no record: the
+// run after an upgrade reads anew. Damage is an error still.
+func TestRecordsOfAnotherVersion(t *testing.T) {
+	type old struct {
+		_    struct{} `cbor:",toarray"`
+		Size int
+		Name string
+	}
+	type grown struct {
+		_     struct{} `cbor:",toarray"`
+		Size  int
+		Limit uint32
+		Name  string
+	}
+	type swapped struct {
+		_    struct{} `cbor:",toarray"`
+		Name string
+		Size int
+	}
+	s := openTemp(t)
+	err := s.Update(func(tx *Tx) error {
+		if err := Put(tx, Exports, "a", old{Size: 3, Name: "x"}); err != nil {
+			return err
+		}
+		return tx.tx.Bucket([]byte(Exports)).Put([]byte("z"), []byte{0x83, 1})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.View(func(tx *Tx) error {
+		if got, found, err := Get[grown](tx, Exports, "a"); found || err != nil || got != (grown{}) {
+			t.Errorf("with a field more: %v, %v, %v", got, found, err)
+		}
+		if got, found, err := Get[swapped](tx, Exports, "a"); found || err != nil {
+			t.Errorf("with other types: %v, %v, %v", got, found, err)
+		}
+		if got, found, err := Get[old](tx, Exports, "a"); !found || err != nil || got.Size != 3 {
+			t.Errorf("as it was: %v, %v, %v", got, found, err)
+		}
+		if _, _, err := Get[old](tx, Exports, "z"); err == nil {
+			t.Error("damage passes for another version")
+		}
+		if err := Each(tx, Exports, "a", func(string, grown) error { t.Error("listed"); return nil }); err != nil {
+			t.Error(err)
+		}
+		return nil
+	})
+}
+
 func BenchmarkTraceEncode(b *testing.B) {
 	tr := hourTrace()
 	for b.Loop() {

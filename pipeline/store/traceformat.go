@@ -2,9 +2,11 @@ package store
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 
 	"github.com/parquet-go/parquet-go"
@@ -17,9 +19,11 @@ import (
 
 // A stored trace has one row a second and, for each channel that was
 // measured, one optional column of whole steps, delta-encoded, so that slow
-// signals are small. Its start stands in the metadata.
+// signals are small. A mask that is true in every second has no column. Start
+// and length stand in the metadata.
 const (
 	startKey       = "boutwise.start_unix"
+	secondsKey     = "boutwise.seconds"
 	observedColumn = "observed"
 	recordedColumn = "recorded"
 )
@@ -27,12 +31,13 @@ const (
 // encodeTrace writes the columns one by one: rows of nullable fields cost
 // several times as much.
 func encodeTrace(tr *metrics.Trace) ([]byte, error) {
-	schema := traceSchema(func(spec metrics.ChannelSpec) bool { return *spec.Column(&tr.Channels) != nil })
+	schema := traceSchema(tr)
 	var buf bytes.Buffer
 	w := parquet.NewGenericWriter[any](&buf, schema,
 		parquet.CreatedBy("boutwise", strconv.Itoa(FormatVersion), "go"),
 		parquet.DataPageStatistics(false),
-		parquet.KeyValueMetadata(startKey, strconv.FormatInt(tr.StartUnix, 10)))
+		parquet.KeyValueMetadata(startKey, strconv.FormatInt(tr.StartUnix, 10)),
+		parquet.KeyValueMetadata(secondsKey, strconv.Itoa(tr.N)))
 	values := make([]parquet.Value, tr.N)
 	for i, path := range schema.Columns() {
 		switch name := path[0]; name {
@@ -59,12 +64,16 @@ func decodeTrace(file []byte) (*metrics.Trace, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNoTrace, err)
 	}
-	tr := &metrics.Trace{N: int(f.NumRows())}
-	text, _ := f.Lookup(startKey)
-	if tr.StartUnix, err = strconv.ParseInt(text, 10, 64); err != nil {
-		return nil, fmt.Errorf("%w: start: %w", ErrNoTrace, err)
+	tr := &metrics.Trace{}
+	start, _ := f.Lookup(startKey)
+	seconds, _ := f.Lookup(secondsKey)
+	var startErr, secondsErr error
+	tr.StartUnix, startErr = strconv.ParseInt(start, 10, 64)
+	tr.N, secondsErr = strconv.Atoi(seconds)
+	if err := errors.Join(startErr, secondsErr); err != nil || int64(tr.N) != f.NumRows() && f.NumRows() > 0 {
+		return nil, fmt.Errorf("%w: start or length: %w", ErrNoTrace, err)
 	}
-	tr.Observed, tr.Recorded = make([]bool, tr.N), make([]bool, tr.N)
+	tr.Observed, tr.Recorded = allTrue(tr.N), allTrue(tr.N)
 	for _, group := range f.RowGroups() {
 		for i, chunk := range group.ColumnChunks() {
 			if err := decodeColumn(tr, f.Schema().Columns()[i][0], chunk); err != nil {
@@ -121,16 +130,30 @@ func decodeColumn(tr *metrics.Trace, name string, chunk parquet.ColumnChunk) err
 	}
 }
 
-func traceSchema(has func(metrics.ChannelSpec) bool) *parquet.Schema {
+func traceSchema(tr *metrics.Trace) *parquet.Schema {
 	flag := compressed(parquet.Encoded(parquet.Leaf(parquet.BooleanType), &plain.Encoding{}))
-	group := parquet.Group{observedColumn: flag, recordedColumn: flag}
+	group := parquet.Group{}
+	if slices.Contains(tr.Observed, false) {
+		group[observedColumn] = flag
+	}
+	if slices.Contains(tr.Recorded, false) {
+		group[recordedColumn] = flag
+	}
 	for _, spec := range metrics.ChannelSpecs {
-		if has(spec) {
+		if *spec.Column(&tr.Channels) != nil {
 			steps := parquet.Encoded(parquet.Int(32), &delta.BinaryPackedEncoding{})
 			group[spec.Name] = parquet.Optional(compressed(steps))
 		}
 	}
 	return parquet.NewSchema("trace", group)
+}
+
+func allTrue(n int) []bool {
+	mask := make([]bool, n)
+	for i := range mask {
+		mask[i] = true
+	}
+	return mask
 }
 
 // compressed is for what delta encoding leaves compressible. Snappy: these

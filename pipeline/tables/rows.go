@@ -79,7 +79,7 @@ type Session struct {
 	MeanPower *float64 `parquet:"mean_power_w" unit:"W" digits:"1"`
 	// Mean speed over the seconds that have one.
 	MeanSpeed *float64 `parquet:"mean_speed_m_s" unit:"m/s" digits:"3"`
-	// Mean oxygen cost over the seconds that have one: on foot from speed and grade, cycling from mean power and body mass. Source: ACSM equations (Bushman 2020).
+	// Mean oxygen cost over the seconds that have one, where it is the output: on foot, from speed and grade. Source: ACSM equations (Bushman 2020).
 	MeanOxygenCost *float64 `parquet:"mean_oxygen_cost_ml_kg_min" unit:"mL/kg/min" digits:"1"`
 	// Distance covered, where the device measured it.
 	Distance *float64 `parquet:"distance_m" unit:"m" digits:"0"`

@@ -152,6 +152,13 @@
     }));
   }
 
+  // text is what an element says to the eye.
+  function text(element) {
+    const copy = element.cloneNode(true);
+    all(".unseen", copy).forEach((e) => e.remove());
+    return copy.textContent.trim().replace(/\s+/g, " ");
+  }
+
   // list tells the state of the index's table as a reader sees it.
   function list() {
     const table = document.getElementById("clientlist");
@@ -159,7 +166,7 @@
     const shown = Array.from(table.tBodies[0].rows).filter(seen);
     return {
       headings: headings.map((h) => ({ text: words(h), sorted: h.getAttribute("aria-sort") || "" })),
-      rows: shown.map((row) => Array.from(row.cells).map((cell) => cell.innerText.trim().replace(/\s+/g, " "))),
+      rows: shown.map((row) => Array.from(row.cells).map(text)),
       total: table.tBodies[0].rows.length,
       count: document.getElementById("count").textContent,
     };

@@ -12,7 +12,8 @@ from .checks import Checks
 
 # What belongs in the list and is not compared by anything.
 NOT_AT_HAND = [
-    ("TCX and GPX, the schemas' own files", "no package registry has them; their facts were copied by hand (outside/forms.py)"),
+    ("TCX and GPX, the schemas' own files",
+     "no package registry has them; their facts were copied by hand (outside/forms.py)"),
     ("NIST StRD Lew, Lottery, Mavro, Michelson", "no library of the run brings their data"),
     ("tables read by Spark and Trino", "neither runs here; pyarrow, DuckDB, Polars and pandas do"),
     ("weeks: met; progress, capacity, findings", "judgements by rules of the program's own, which nobody published"),
@@ -57,6 +58,7 @@ def collect(args):
     numbers.compare(checks, ours.numbers(args.dump))
     ride = Path(ours.module_dir(fit.MODULES[0])) / REAL_RIDE
     numbers.compare(checks, ours.numbers(args.dump, "recoveries", ride))
+    numbers.compare_nist(checks)
     changepoints.compare(checks)
     tables.compare(checks, Path(args.demo) / "out", dictionary.read(args.program))
     trace.compare(checks, args.demo, args.kept)

@@ -5,26 +5,29 @@ what they recorded is compared here: "partition NAME PENALTY" in a check's id
 names a series below and the penalty a segment.
 """
 
+import csv
 import re
+from importlib.metadata import distribution
 
 import numpy
 import ruptures
 
-from .checks import REFERENCE, library
+from .checks import OPEN_DATA, REFERENCE, library
 
 RUPTURES = library("ruptures")
+TEST = "scripts/crosscheck numbers"
 
-# The annual flow of the Nile at Aswan, 1871 to 1970, in 10⁸ m³ (Cobb,
-# Biometrika 1978;65:243-251, table 1). The sum is 91,935.
-NILE = [
-    1120, 1160, 963, 1210, 1160, 1160, 813, 1230, 1370, 1140, 995, 935, 1110, 994, 1020,
-    960, 1180, 799, 958, 1140, 1100, 1210, 1150, 1250, 1260, 1220, 1030, 1100, 774, 840,
-    874, 694, 940, 833, 701, 916, 692, 1020, 1050, 969, 831, 726, 456, 824, 702,
-    1120, 1100, 832, 764, 821, 768, 845, 864, 862, 698, 845, 744, 796, 1040, 759,
-    781, 865, 845, 944, 984, 897, 822, 1010, 771, 676, 649, 846, 812, 742, 801,
-    1040, 860, 874, 848, 890, 744, 749, 838, 1050, 918, 986, 797, 923, 975, 815,
-    1020, 906, 901, 1170, 912, 746, 919, 718, 714, 740,
-]
+DATA = library("statsmodels")
+
+
+def nile():
+    """The annual flow of the Nile at Aswan, 1871 to 1970, in 10⁸ m³ (Cobb, Biometrika 1978;65:243-251, table 1)."""
+    path = distribution("statsmodels").locate_file("statsmodels/datasets/nile/nile.csv")
+    with open(path, newline="", encoding="utf-8") as file:
+        return [float(row["volume"]) for row in csv.DictReader(file)]
+
+
+NILE = nile()
 NILE_ID = "nile-break"  # the check of metrics/bouts whose figure is compared
 PARTITION_ID = re.compile(r"^partition (\S+) (\S+) end (\d+)$")
 
@@ -55,6 +58,11 @@ def search(series, penalty):
 
 def compare(checks):
     """Adds the break of the Nile and every recorded partition."""
+    recorded = {c.id: c.ours for c in checks.done}
+    for id, figure, value in (("nile-mean", "mean", numpy.mean(NILE)),
+                              ("nile-sd", "standard deviation", numpy.std(NILE, ddof=1))):
+        checks.near(f"{id}-data", f"Nile, {figure} of the data as a library has them, 10⁸ m³", DATA, OPEN_DATA,
+                    recorded.get(id), value, 1e-12, TEST)
     _compare_nile(checks)
     recorded = {}
     for check in list(checks.done):

@@ -84,7 +84,7 @@ class Form:
         children = [name(child) for child in element]
         places = [names.index(c) if c in names else -1 for c in children]
         if -1 in places or places != sorted(places):
-            yield f"{here} holds {sorted(set(children))} in that order"
+            yield f"{here} holds {children} in that order"
         for entry, child in zip(order, names):
             count = children.count(child)
             if "!" in entry and not count:

@@ -1,11 +1,16 @@
 """Statistics of generated columns against SciPy, NumPy and a change-point library."""
 
+import re
+from importlib.metadata import distribution
+from pathlib import Path
+
 import numpy
 import ruptures
 from scipy import optimize, stats
 
+from . import falls
 from .changepoints import RUPTURES
-from .checks import PUBLISHED, REFERENCE, library
+from .checks import OPEN_DATA, PUBLISHED, REFERENCE, library
 
 SCIPY, NUMPY = library("SciPy"), library("NumPy")
 TEST = "scripts/crosscheck numbers"
@@ -95,18 +100,8 @@ def hyperbola(problem):
 def decay(problem):
     """A mono-exponential fall, with the model's derivatives, begun far from the answer."""
     t, y = _complete(problem)
-
-    def model(t, level, drop, tau):
-        return level + drop * numpy.exp(-t / tau)
-
-    def slopes(t, level, drop, tau):
-        u = numpy.exp(-t / tau)
-        return numpy.column_stack([numpy.ones_like(t), u, drop * t / tau**2 * u])
-
-    found, covariance = optimize.curve_fit(
-        model, t, y, p0=(y[-1], y[0] - y[-1], 30), jac=slopes, method="lm", xtol=1e-14, ftol=1e-14)
-    errors = numpy.sqrt(numpy.diag(covariance))
-    rest = y - model(t, *found)
+    found, errors = falls.fit(t, y)
+    rest = y - falls.model(t, *found)
     return "curve_fit", {
         "level": found[0], "level_stderr": errors[0], "drop": found[1], "drop_stderr": errors[1],
         "tau_s": found[2], "tau_stderr": errors[2], "sd": numpy.sqrt((rest**2).sum() / (len(y) - 3)),
@@ -136,6 +131,21 @@ def compare(checks, problems):
         for figure, value in theirs.items():
             checks.near(f"{name}-{figure}", f"{problem['id']}: {figure}", source, REFERENCE,
                         problem["ours"].get(figure), value, tolerance, TEST)
+
+
+def compare_nist(checks):
+    """Adds NIST's own file of the Norris data: its certified values against what the Go tests found."""
+    path = distribution("scipy").locate_file("scipy/stats/tests/data/nist_linregress/Norris.dat")
+    text = Path(path).read_text(encoding="ascii")
+    number = r"\s+(-?[\d.]+(?:E[-+]\d+)?)"
+    certified = {}
+    for id, label, parts in (("b0", "B0", 2), ("b1", "B1", 2), ("sd", "Standard Deviation", 1), ("r2", "R-Squared", 1)):
+        found = re.search(re.escape(label) + number * parts + r"\s*$", text, re.MULTILINE)
+        certified |= dict(zip((id, f"{id}-se"), found.groups()))
+    ours = {c.id: c.ours for c in checks.done}
+    for id, value in certified.items():
+        checks.near(f"nist-norris-{id}-file", f"Norris, {id}, by NIST's file", f"NIST StRD, file in {SCIPY}", OPEN_DATA,
+                    ours.get(f"nist-norris-{id}"), value, 1e-11, TEST)
 
 
 def _compare_bouts(checks, problem, name):

@@ -96,8 +96,8 @@ def _point(n, second, cadence):
 <Position><LatitudeDegrees>{n}.125</LatitudeDegrees><LongitudeDegrees>-{n}.25</LongitudeDegrees></Position>
 <AltitudeMeters>{500 + n}.5</AltitudeMeters><DistanceMeters>{n + second}.5</DistanceMeters>
 <HeartRateBpm><Value>{110 + n}</Value></HeartRateBpm>{inside}<SensorState>Present</SensorState>
-<Extensions><x:TPX CadenceSensor="Footpod"><x:Speed>{n / 8}</x:Speed>{beside}<x:Watts>{210 + n}</x:Watts></x:TPX></Extensions>
-</Trackpoint>"""
+<Extensions><x:TPX CadenceSensor="Footpod"><x:Speed>{n / 8}</x:Speed>{beside}<x:Watts>{210 + n}</x:Watts></x:TPX>
+</Extensions></Trackpoint>"""
 
 
 def _activity(n, sport, cadence):
@@ -128,7 +128,8 @@ def expected(n, sport, device):
     return {
         "time_ms": [start + 1500, start + 2500], "distance": [n + 1.5, n + 2.5],
         **{channel: [value, value] for channel, value in twice.items()},
-        "sport": sport, "device": {"Name": f"Device {n}", "Serial": str(7000 + n)} if device else {"Name": "", "Serial": ""},
+        "sport": sport,
+        "device": {"Name": f"Device {n}", "Serial": str(7000 + n)} if device else {"Name": "", "Serial": ""},
         "laps": [{"start_ms": start, "end_ms": start + 1000 * (60 + n) + 500, "intensity": "rest", "trigger": "position",
                   "mean_power": 300 + n, "mean_heart_rate": 100 + n}],
         "totals": {"timer_s": 60.5 + n, "distance_m": 200.25 + n, "mean_hr": 100 + n, "max_hr": 150 + n,

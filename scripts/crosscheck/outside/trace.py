@@ -2,7 +2,6 @@
 
 import math
 import xml.etree.ElementTree as ElementTree
-from datetime import datetime
 from pathlib import Path
 
 import numpy
@@ -42,7 +41,7 @@ def on_grid(rows, column):
 
 
 def _pair(ours, theirs, steps):
-    """Two values, equal when they lie within half of the step that a channel is kept in: bridged values are rounded to it."""
+    """Two values, equal within half of the step that a channel is kept in: bridged values are rounded to it."""
     if math.isnan(ours) or math.isnan(theirs):
         return math.isnan(ours), math.isnan(theirs)
     return ours, ours if abs(ours - theirs) * steps <= 0.5 + 1e-6 else theirs

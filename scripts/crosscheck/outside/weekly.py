@@ -1,0 +1,57 @@
+"""Time in bands and the weeks' sums, computed anew from the samples table."""
+
+import math
+
+import numpy
+
+from .facts import CATEGORIES
+from .figures import CHANNELS, NAN
+
+
+def week_figures(sessions, facts, client, monday):
+    """A week's columns from its sessions' seconds."""
+    out = dict.fromkeys(("sessions", "minutes", "base_minutes", "interval_sessions", "rounds"), 0)
+    out |= dict.fromkeys(("moderate_minutes", "vigorous_minutes", "training_impulse"), NAN)
+
+    def add(column, value):
+        if not math.isnan(value):
+            out[column] = value + (0 if math.isnan(out[column]) else out[column])
+
+    for s in sessions:
+        if s.client != client or not 0 <= (s.day - monday).days < 7:
+            continue
+        out["sessions"] += 1
+        out["minutes"] += s.recorded_s() / 60
+        out["base_minutes"] += s.recorded_s() / 60 if s.row["kind"] in ("base", "base_with_bursts") else 0
+        if s.row["kind"] == "intervals":
+            out["interval_sessions"] += 1
+            out["rounds"] += len(s.confirmed())
+        categories = facts.categories(client, s.day)
+        # Medication that limits heart rate: no verdict from it.
+        if categories and not facts.limited(client) and not numpy.isnan(s.hr).all():
+            add("moderate_minutes", numpy.count_nonzero((s.hr >= categories[0][2]) & (s.hr < categories[0][3])) / 60)
+            add("vigorous_minutes", numpy.count_nonzero(s.hr >= categories[0][3]) / 60)
+        add("training_impulse", s.training_impulse())
+    out["moderate_equivalent_minutes"] = out["moderate_minutes"] + 2 * out["vigorous_minutes"]
+    asked = facts.asked_per_week(client, monday)
+    out["prescribed"] = sum(asked.values()) if asked else NAN
+    return out
+
+
+def band_rows(session):
+    """A session's rows of band_time: signal, band, lower edge, upper edge, seconds, share, date, estimated."""
+    facts, client, day = session.facts, session.client, session.day
+    for signal, column in CHANNELS.items():
+        values = session.columns[column]
+        values = values[~numpy.isnan(values)]
+        own = facts.own_bands(client, signal, day)
+        names, edges, since, estimated = *(own or (None, None, None)), False
+        if own is None and signal == "heart_rate" and facts.categories(client, day):
+            names, (edges, estimated) = CATEGORIES, facts.categories(client, day)
+        if names is None or not len(values):
+            continue
+        if edges[0] > 0:
+            names, edges = [f"below_{names[0]}", *names], [0.0, *edges]
+        for name, lower, upper in zip(names, edges, [*edges[1:], None]):
+            seconds = numpy.count_nonzero((values >= lower) & (values < (math.inf if upper is None else upper)))
+            yield signal, name, lower, upper, seconds, 100 * seconds / len(values), since, estimated
