@@ -125,22 +125,26 @@ func FitDecay(column []float64, s Stretch, limits DecayLimits) (Decay, error) {
 
 // bestTau searches the time constant with the least squared error: along a
 // grid of equal ratios, so that the least of several minima is taken, and then
-// by bisection of the derivative. It tells whether the minimum lies inside.
+// by bisection of the derivative. It tells whether the minimum lies between the
+// bounds.
 func bestTau(y []float64, low, high float64) (tau float64, inside bool) {
-	const points = 24
+	const steps = 16
 	// About the mean, so that the sums below keep their digits.
 	mean := stats.Mean(y)
-	ratio := math.Pow(high/low, 1.0/(points-1))
-	best, bestRSS := -1, math.Inf(1)
-	for i := range points {
-		if _, rss := projectDecay(y, mean, low*math.Pow(ratio, float64(i))); rss < bestRSS {
+	// The grid reaches one step beyond the bounds, so that a minimum just within
+	// them lies between two of its points.
+	ratio := math.Pow(high/low, 1.0/steps)
+	at := func(step int) float64 { return low * math.Pow(ratio, float64(step)) }
+	best, bestRSS := 0, math.Inf(1)
+	for i := -1; i <= steps+1; i++ {
+		if _, rss := projectDecay(y, mean, at(i)); rss < bestRSS {
 			best, bestRSS = i, rss
 		}
 	}
-	if best < 1 || best == points-1 {
+	if best < 0 || best > steps {
 		return math.NaN(), false
 	}
-	from, to := low*math.Pow(ratio, float64(best-1)), low*math.Pow(ratio, float64(best+1))
+	from, to := at(best-1), at(best+1)
 	// 45 halvings leave no digit of a time constant open.
 	for range 45 {
 		middle := from + (to-from)/2
@@ -150,7 +154,8 @@ func bestTau(y []float64, low, high float64) (tau float64, inside bool) {
 			to = middle
 		}
 	}
-	return from + (to-from)/2, true
+	tau = from + (to-from)/2
+	return tau, tau > low && tau < high
 }
 
 // projectDecay gives, for the best level and drop at a time constant, a number

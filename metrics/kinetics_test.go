@@ -127,7 +127,8 @@ func TestFitDecayRefuses(t *testing.T) {
 		{"a rise", falling(180, 150, -60, 45), Stretch{0, 180}},
 		{"a fall of 9", falling(180, 90, 9.1, 45), Stretch{0, 180}},
 		{"a straight line", filled(180, func(i int) float64 { return 170 - 0.3*float64(i) }), Stretch{0, 180}},
-		{"slower than the stretch", falling(180, 90, 60, 250), Stretch{0, 180}},
+		{"slower than the stretch", falling(180, 90, 60, 181), Stretch{0, 180}},
+		{"faster than a sensor", falling(180, 90, 60, 4.99), Stretch{0, 180}},
 		{"a step", slices.Concat(held(1, 150), held(179, 90)), Stretch{0, 180}},
 		{"no limits but noise", wobbled(held(180, 100), 5), Stretch{0, 180}},
 		{"lost in noise", filled(180, func(i int) float64 { return 90 + 12*math.Exp(-float64(i)/60) + 40*math.Sin(float64(i*i)) }), Stretch{0, 180}},
@@ -140,8 +141,12 @@ func TestFitDecayRefuses(t *testing.T) {
 			t.Errorf("%s: time constant %v, want NaN", test.name, got)
 		}
 	}
-	if _, err := FitDecay(good, Stretch{0, 150}, DefaultDecayLimits()); err != nil {
-		t.Errorf("150 s: %v", err)
+	for name, column := range map[string][]float64{
+		"150 s": good[:150], "just faster than the longest": falling(180, 90, 60, 179), "just slower than the shortest": falling(180, 90, 60, 5.01),
+	} {
+		if _, err := FitDecay(column, Stretch{0, float64(len(column))}, DefaultDecayLimits()); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
 	}
 }
 

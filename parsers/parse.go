@@ -38,10 +38,11 @@ func Parse(data []byte, lim Limits) ([]*recording.Recording, error) {
 	lim = lim.WithDefaults()
 	recs, err := decode(data, lim)
 	if err != nil {
-		return nil, err
+		return nil, clipError(err)
 	}
 	for _, rec := range recs {
 		doubtDate(rec, lim)
+		rec.Salvage = clipNotes(rec.Salvage)
 	}
 	return recs, nil
 }

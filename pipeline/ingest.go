@@ -8,6 +8,7 @@ import (
 	"hash/crc32"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"golang.org/x/sync/errgroup"
@@ -204,8 +205,8 @@ func (in *ingester) readFile(f found) (read, error) {
 	return r, nil
 }
 
-// limitsSum tells limits apart: what was refused for them is read again when
-// they are others.
+// limitsSum tells limits apart: what was refused for them, or would be, is read
+// again when they are others.
 func limitsSum(l parsers.Limits) uint32 { return crc32.ChecksumIEEE(store.Encode(l)) }
 
 // unreadable is an error of the file system or of a parser without the path
@@ -273,6 +274,9 @@ func (in *ingester) keep(client string, m *memberRecord, rec *recording.Recordin
 	m.Format = string(rec.Format)
 	for _, note := range rec.Salvage {
 		m.Status = statusSalvaged
+		if strings.Contains(m.Reason, note) {
+			continue // every leg tells what was wrong with the file
+		}
 		if m.Reason != "" {
 			m.Reason += "; "
 		}

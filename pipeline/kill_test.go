@@ -19,10 +19,12 @@ import (
 )
 
 // These variables make a child process of the test binary run a practice, and
-// kill itself before the given change of the disk, counted from 1.
+// kill itself before the given change of the disk, counted from 1, or say at
+// its end how much memory it took.
 const (
-	victimEnv   = "BOUTWISE_KILL_TEST_PRACTICE"
-	victimAtEnv = "BOUTWISE_KILL_TEST_AT"
+	victimEnv       = "BOUTWISE_KILL_TEST_PRACTICE"
+	victimAtEnv     = "BOUTWISE_KILL_TEST_AT"
+	victimMemoryEnv = "BOUTWISE_KILL_TEST_MEMORY"
 )
 
 // TestMain lets the test binary be the process that is killed.
@@ -53,6 +55,10 @@ func victim(dir, at string) int {
 	if _, err := pipeline.Run(context.Background(), demoOptions(dir)); err != nil {
 		os.Stderr.WriteString(err.Error() + "\n")
 		return 1
+	}
+	if os.Getenv(victimMemoryEnv) != "" {
+		status, _ := os.ReadFile("/proc/self/status")
+		os.Stdout.Write(status)
 	}
 	return 0
 }

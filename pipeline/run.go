@@ -140,15 +140,12 @@ func (in *ingester) update(ctx context.Context, sum *Summary) error {
 	return err
 }
 
-// current tells whether an export is known as it now is. A deferred one never
-// is, and a refused one only within the limits that it was refused for.
+// current tells whether an export is known as it now is and was read within
+// the limits that now hold. A deferred one never is.
 func (e *exportRecord) current(f found, position bool, limits parsers.Limits) bool {
-	has := func(status string) bool {
-		return slices.ContainsFunc(e.Members, func(m memberRecord) bool { return m.Status == status })
-	}
-	return f.err == nil && e.Version == readingVersion &&
-		e.Size == f.size && e.ModTimeNS == f.modTimeNS && e.Position == position &&
-		!has(statusDeferred) && (!has(statusRefused) || e.Limits == limitsSum(limits))
+	deferred := slices.ContainsFunc(e.Members, func(m memberRecord) bool { return m.Status == statusDeferred })
+	return f.err == nil && !deferred && e.Version == readingVersion && e.Size == f.size &&
+		e.ModTimeNS == f.modTimeNS && e.Position == position && e.Limits == limitsSum(limits)
 }
 
 // dropMoved forgets exports that are gone from the inbox but whose every

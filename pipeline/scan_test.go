@@ -149,7 +149,7 @@ func TestUnreadableFileIsTriedAgain(t *testing.T) {
 
 func TestCurrent(t *testing.T) {
 	f := found{path: "c1/a.fit", size: 10, modTimeNS: 20}
-	known := exportRecord{Version: readingVersion, Size: 10, ModTimeNS: 20}
+	known := exportRecord{Version: readingVersion, Size: 10, ModTimeNS: 20, Limits: limitsSum(parsers.Limits{})}
 	tests := map[string]struct {
 		change func(*exportRecord, *found)
 		want   bool
@@ -163,13 +163,8 @@ func TestCurrent(t *testing.T) {
 		"deferred": {func(r *exportRecord, _ *found) {
 			r.Members = []memberRecord{{Status: statusRead}, {Status: statusDeferred}}
 		}, false},
-		"refused": {func(r *exportRecord, _ *found) {
-			r.Members, r.Limits = []memberRecord{{Status: statusRefused}}, limitsSum(parsers.Limits{})
-		}, true},
-		"refused within other limits": {func(r *exportRecord, _ *found) {
-			r.Members, r.Limits = []memberRecord{{Status: statusRefused}}, limitsSum(parsers.DefaultLimits())
-		}, false},
-		"read within other limits": {func(r *exportRecord, _ *found) { r.Limits = limitsSum(parsers.DefaultLimits()) }, true},
+		"refused":            {func(r *exportRecord, _ *found) { r.Members = []memberRecord{{Status: statusRefused}} }, true},
+		"read within others": {func(r *exportRecord, _ *found) { r.Limits = limitsSum(parsers.Limits{MaxBytes: 7}) }, false},
 	}
 	for name, tt := range tests {
 		r, f := known, f

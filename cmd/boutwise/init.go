@@ -25,7 +25,7 @@ func (i *initCommand) Run(c *console) error {
 	fmt.Fprintf(c.out, `An empty practice is in %s.
 
 Next:
-  1. read practice.toml and set your time zone
+  1. read practice.toml and set your time zone and units
   2. list your clients in clients.csv (a spreadsheet can edit it)
   3. put each client's exports into inbox/CLIENT_ID/
   4. boutwise run --practice %s

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"path/filepath"
 	"strings"
@@ -12,9 +13,10 @@ import (
 )
 
 type inspectCommand struct {
-	Files []string `arg:"" name:"file" help:"Exports: FIT, GPX or TCX, plain, gzipped or zipped."`
-	Units string   `enum:"metric,imperial" default:"metric" placeholder:"SYSTEM" help:"Speeds, paces, distances and heights in metric or imperial units (default metric)."`
-	JSON  bool     `help:"Print one JSON object a line, for machines."`
+	Files    []string `arg:"" name:"file" help:"Exports: FIT, GPX or TCX, plain, gzipped or zipped."`
+	Practice string   `type:"path" placeholder:"DIR" help:"Take units, time zone and limits from this practice's practice.toml."`
+	Units    string   `enum:"metric,imperial," default:"" placeholder:"SYSTEM" help:"Speeds, paces, distances and heights in metric or imperial units, whatever the practice says (metric without either)."`
+	JSON     bool     `help:"Print one JSON object a line, for machines."`
 }
 
 func (i *inspectCommand) Help() string {
@@ -29,20 +31,24 @@ func (i *inspectCommand) Run(c *console) error {
 			return err
 		}
 	}
+	set, err := i.settings()
+	if err != nil {
+		return err
+	}
 	lines := jsonLines{w: c.out}
 	var failed []error
 	for _, path := range i.Files {
 		if err := c.ctx.Err(); err != nil {
 			return err
 		}
-		inspections, errs := pipeline.Inspect(path, practice.DefaultSettings())
+		inspections, errs := pipeline.Inspect(path, set)
 		for _, in := range inspections {
 			in.Path = placeOf(path, in.Path)
 			if i.JSON {
 				recordingLines(&lines, in)
 				continue
 			}
-			view := inspectionView{c.screen, units.System(i.Units), in}
+			view := inspectionView{c.screen, units.System(set.ReviewUnits), in}
 			c.say(view.lines()...)
 		}
 		for _, err := range errs {
@@ -54,6 +60,23 @@ func (i *inspectCommand) Run(c *console) error {
 		}
 	}
 	return errors.Join(append(failed, lines.err)...)
+}
+
+// settings are the practice's, where one is named, or the defaults.
+func (i *inspectCommand) settings() (practice.Settings, error) {
+	set := practice.DefaultSettings()
+	if i.Practice != "" {
+		if err := needPractice(i.Practice); err != nil {
+			return set, err
+		}
+		p, err := practice.Load(i.Practice)
+		if err != nil {
+			return set, err
+		}
+		set = p.Settings
+	}
+	set.ReviewUnits = cmp.Or(i.Units, set.ReviewUnits)
+	return set, nil
 }
 
 // placeOf makes a text that begins with the file's name begin with the file

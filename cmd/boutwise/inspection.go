@@ -7,6 +7,7 @@ import (
 
 	"boutwise/metrics"
 	"boutwise/pipeline"
+	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/tables"
 	"boutwise/pipeline/units"
 )
@@ -49,7 +50,11 @@ func (v inspectionView) title() []string {
 	if device == "" {
 		device = "a device without a name"
 	}
-	what := fmt.Sprintf("%s on %s at %s, %s", words(s.Sport), s.LocalDate, s.StartedUTC.Format("15:04 UTC"), clock(s.DurationS))
+	what := fmt.Sprintf("%s on %s", words(s.Sport), s.StartedUTC.Format("2006-01-02 at 15:04 UTC"))
+	if s.LocalDate != calendar.DateOf(s.StartedUTC) {
+		what += fmt.Sprintf(" (%s where the client was)", s.LocalDate)
+	}
+	what += ", " + clock(s.DurationS)
 	if d := v.units.Distance(); s.Distance != nil && *s.Distance > 0 {
 		what += fmt.Sprintf(", %s %s", d.Number(*s.Distance), d.Name)
 	}
@@ -75,7 +80,7 @@ func (v inspectionView) amends() []string {
 		list = append(list, fmt.Sprintf("%s filled in between samples at most 10 s apart", clock(float64(rep.BridgedS))))
 	}
 	if n := rep.Backward + rep.Stray + rep.Duplicate; n > 0 {
-		list = append(list, plural(n, "sample", "samples")+" dropped: their time ran backwards, stood still or lay days away")
+		list = append(list, plural(n, "sample", "samples")+" dropped for a time that ran backwards, stood still or lay days away")
 	}
 	return list
 }

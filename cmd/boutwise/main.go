@@ -35,13 +35,30 @@ Example: boutwise demo
 // console is where a command speaks: results to out, everything else to err.
 type console struct {
 	ctx       context.Context
-	out, err  io.Writer
+	out       *results
+	err       io.Writer
 	screen    screen // of out
 	errScreen screen
 }
 
 func newConsole(ctx context.Context, stdout, stderr io.Writer) *console {
-	return &console{ctx, stdout, stderr, screenOf(stdout, os.Getenv), screenOf(stderr, os.Getenv)}
+	return &console{ctx, &results{w: stdout}, stderr, screenOf(stdout, os.Getenv), screenOf(stderr, os.Getenv)}
+}
+
+// results passes on what is printed and keeps the first error: a list that a
+// full disk cut short must not pass for a whole one.
+type results struct {
+	w   io.Writer
+	err error
+}
+
+func (r *results) Write(p []byte) (int, error) {
+	if r.err != nil {
+		return 0, r.err
+	}
+	n, err := r.w.Write(p)
+	r.err = err
+	return n, err
 }
 
 // say prints lines of results.
@@ -78,5 +95,10 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	case err != nil:
 		return exitCode(usagef("%v; boutwise --help lists the commands, boutwise COMMAND --help explains one", err), stderr)
 	}
-	return exitCode(parsed.Run(newConsole(ctx, stdout, stderr)), stderr)
+	con := newConsole(ctx, stdout, stderr)
+	err = parsed.Run(con)
+	if err == nil && con.out.err != nil {
+		err = fmt.Errorf("what was to be printed is not whole: %w; make room, or print elsewhere", con.out.err)
+	}
+	return exitCode(err, stderr)
 }

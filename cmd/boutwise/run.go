@@ -5,6 +5,7 @@ import (
 
 	"boutwise/pipeline"
 	"boutwise/pipeline/calendar"
+	"boutwise/pipeline/review"
 	"boutwise/pipeline/tables"
 )
 
@@ -90,17 +91,8 @@ func printStanding(c *console, st standing) error {
 		"sessions_measured": st.Refreshed.Measured, "files_written": st.Refreshed.Files, "exports": st.Exports,
 	})
 	for _, cl := range st.Clients {
-		found := cl.Current(st.AsOf)
-		client := map[string]any{"client_id": cl.ClientID, "needs": nil, "findings": len(found), "last_session": nil,
-			"stage": cl.Stage, "bouts_paced": cl.Bouts, "bouts_even": cl.Even}
-		if len(found) > 0 {
-			client["needs"] = found[0].Severity
-		}
-		if l := cl.Latest; l != nil {
-			client["last_session"], client["session_id"], client["kind"] = l.Day.String(), l.SessionID, l.Kind
-		}
-		lines.add("client", client)
-		for _, f := range found {
+		lines.add("client", clientFields(cl, st.AsOf))
+		for _, f := range cl.Current(st.AsOf) {
 			lines.add("finding", tables.Fields(tables.Findings, f))
 		}
 	}
@@ -112,4 +104,22 @@ func printStanding(c *console, st standing) error {
 		lines.add("export", tables.Fields(tables.Files, f))
 	}
 	return lines.err
+}
+
+// clientFields is where a client stands.
+func clientFields(c review.Summary, asOf calendar.Date) map[string]any {
+	found := c.Current(asOf)
+	week, _ := weekOf(c.Weeks, asOf.Monday()-7)
+	fields := map[string]any{
+		"client_id": c.ClientID, "needs": nil, "findings": len(found), "stage": c.Stage, "sessions": c.Sessions,
+		"last_session": nil, "last_session_id": nil, "last_week": (asOf.Monday() - 7).ISOWeek(), "last_week_sessions": week.Sessions,
+		"last_week_prescribed": week.Prescribed, "last_week_met": week.Met, "bouts_paced": c.Bouts, "bouts_even": c.Even,
+	}
+	if len(found) > 0 {
+		fields["needs"] = found[0].Severity
+	}
+	if l := c.Latest; l != nil {
+		fields["last_session"], fields["last_session_id"] = l.Day.String(), l.SessionID
+	}
+	return fields
 }

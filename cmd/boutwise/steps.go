@@ -16,7 +16,7 @@ func stepSection(s screen, st standing) section {
 	steps := stepsOf(st.Clients)
 	// Those without the common caution first: they ask for less.
 	slices.SortStableFunc(steps, func(a, b review.Summary) int { return len(harderCautionOf(a)) - len(harderCautionOf(b)) })
-	return section{len(steps), 2, func(n int) []string {
+	return section{len(steps), stepsFirst, func(n int) []string {
 		if len(steps) == 0 {
 			return nil
 		}
@@ -54,7 +54,7 @@ func harderCautionOf(c review.Summary) string {
 }
 
 func stepLines(s screen, c review.Summary) []string {
-	head := fmt.Sprintf("  %-7s ", clean(c.ClientID))
+	head := fmt.Sprintf("  %-6s ", clean(c.ClientID))
 	lines := wrap(clean(words(c.Suggestion)+": "+c.Reason), head, s.width)
 	if own, _ := coach.SplitCaution(c.Caution); own != "" {
 		lines = append(lines, wrap(clean(c.ClientID+": "+own), "  ! ", s.width)...)

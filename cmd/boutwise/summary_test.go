@@ -57,7 +57,7 @@ func practiceOf(clients int) standing {
 
 func summaryOn(s screen, st standing) []string {
 	var out bytes.Buffer
-	printSummary(&console{ctx: context.Background(), out: &out, screen: s}, "/srv/practice", st)
+	printSummary(&console{ctx: context.Background(), out: &results{w: &out}, screen: s}, "/srv/practice", st)
 	return strings.Split(strings.TrimSuffix(out.String(), "\n"), "\n")
 }
 
@@ -75,7 +75,7 @@ func TestSummaryFitsTheScreen(t *testing.T) {
 					t.Errorf("%d clients: wider than the screen: %q", clients, line)
 				}
 			}
-			if clients == 1000 && !slices.Contains(lines, "100 of 1000 clients need you, 100 at once.") {
+			if clients == 1000 && !slices.Contains(lines, "100 of 1000 clients need you, 100 urgent; (+n) counts further reasons.") {
 				t.Errorf("%d rows: nothing tells how many need the coach:\n%s", rows, strings.Join(lines, "\n"))
 			}
 		}
@@ -116,8 +116,32 @@ func TestCautionIsTheCoachs(t *testing.T) {
 
 func TestSummaryNamesTheUrgentFirst(t *testing.T) {
 	lines := summaryOn(screen{width: 80, rows: minRows, signs: asciiSigns}, practiceOf(1000))
-	at := slices.IndexFunc(lines, func(l string) bool { return strings.HasPrefix(l, "  urgent  c0") })
+	at := slices.IndexFunc(lines, func(l string) bool { return strings.HasPrefix(l, "  urgent c0") })
 	if at < 0 || !strings.Contains(lines[at-1], "need you") {
 		t.Errorf("no urgent finding at the head:\n%s", strings.Join(lines, "\n"))
+	}
+}
+
+// Who did what was asked is counted for all, and silence about prescriptions
+// is no verdict.
+func TestKeptText(t *testing.T) {
+	monday := testDay.Monday() - 7
+	week := func(sessions int32, of ...int32) review.Summary {
+		w := tables.Week{Monday: monday, Sessions: sessions}
+		if len(of) == 2 {
+			w.Met, w.Prescribed = &of[0], &of[1]
+		}
+		return review.Summary{Weeks: []tables.Week{w}}
+	}
+	for _, tt := range []struct {
+		clients []review.Summary
+		want    string
+	}{
+		{[]review.Summary{week(3, 3, 3), week(4, 3, 3), week(2, 1, 3), week(0, 0, 3), week(2), {}}, "2 did all that was asked, 1 part of it, 1 nothing; 2 had no prescription."},
+		{[]review.Summary{week(2), week(0), week(1, 0, 0)}, "2 of 3 clients trained; nothing was prescribed."},
+	} {
+		if got := keptText(tt.clients, monday); got != "Last week, "+monday.ISOWeek()+": "+tt.want {
+			t.Errorf("%q, want %q", got, tt.want)
+		}
 	}
 }

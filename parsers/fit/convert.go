@@ -29,7 +29,7 @@ func (f *normalised) convert(file *fit.File, a *fit.ActivityFile) []*recording.R
 		lost += len(l.records) - rec.Samples.Len()
 		if rec.Samples.Len() == 0 {
 			if l.session != nil {
-				f.salvage.add(fmt.Sprintf("the %s session has no records: left out", snake(l.session.Sport.String())))
+				f.salvage.add("", fmt.Sprintf("the %s session has no records: left out", snake(l.session.Sport.String())))
 			}
 			continue
 		}
@@ -47,7 +47,7 @@ func (f *normalised) convert(file *fit.File, a *fit.ActivityFile) []*recording.R
 		recs = append(recs, rec)
 	}
 	if lost > 0 {
-		f.salvage.add(fmt.Sprintf("%d records without a time were left out", lost))
+		f.salvage.add("", fmt.Sprintf("%d records without a time were left out", lost))
 	}
 	for _, rec := range recs {
 		rec.Salvage = f.salvage.lines()

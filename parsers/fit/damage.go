@@ -25,11 +25,11 @@ func (n *normaliser) skipDamage(cause error) bool {
 		n.searched++
 		if n.believable(at) {
 			n.pos = at
-			n.out.salvage.add(what + " was skipped")
+			n.out.salvage.add("", what+" was skipped")
 			return true
 		}
 	}
-	n.out.salvage.add(fmt.Sprintf("%s at byte %d: the last %d bytes were left out", what, from, n.end-from))
+	n.out.salvage.add("", fmt.Sprintf("%s at byte %d: the last %d bytes were left out", what, from, n.end-from))
 	return false
 }
 

@@ -167,7 +167,7 @@ func (p *plan) override(d developerField, notes *notes) {
 		// value = (raw/scale - offset) * factor, then into the native raw form.
 		mul:  d.factor * n.scale / d.about.scale,
 		add:  (n.offset - d.about.offset*d.factor) * n.scale,
-		note: notes.kind(fmt.Sprintf("developer field %q (%s) read as %s", d.about.name, d.about.units, recordNames[d.target])),
+		note: notes.kind(fmt.Sprintf("developer field %q (%s)", d.about.name, d.about.units), "read as "+recordNames[d.target]),
 	}
 	if !d.override {
 		c.unless = []int{i}

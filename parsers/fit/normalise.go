@@ -111,7 +111,7 @@ func normalise(data []byte, x extent, lim recording.Limits) (*normalised, error)
 		out:  normalised{fileType: -1},
 	}
 	if x.note != "" {
-		n.out.salvage.add(x.note)
+		n.out.salvage.add("", x.note)
 	}
 	// Each round reads up to the next damage and gets past it.
 	for {

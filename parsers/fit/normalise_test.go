@@ -105,13 +105,13 @@ func TestFieldSizes(t *testing.T) {
 		salvage string // part of the only note; "" for none
 	}{
 		{"as in the profile", []fieldDef{{3, 1, tUint8}, {7, 2, tUint16}}, []any{uint8(120), uint16(200)}, 120, 200, ""},
-		{"grown", []fieldDef{{3, 2, tUint16}, {7, 2, tUint16}}, []any{uint16(120), uint16(200)}, 120, 200, "grown to 2 bytes"},
+		{"grown", []fieldDef{{3, 2, tUint16}, {7, 2, tUint16}}, []any{uint16(120), uint16(200)}, 120, 200, "wider than in the profile"},
 		{"grown beyond what fits", []fieldDef{{3, 2, tUint16}, {7, 2, tUint16}}, []any{uint16(300), uint16(200)}, nan, 200, ""},
 		{"grown sentinel", []fieldDef{{3, 2, tUint16}, {7, 2, tUint16}}, []any{uint16(0xFFFF), uint16(200)}, nan, 200, ""},
-		{"an array", []fieldDef{{3, 2, tUint8}, {7, 4, tUint16}}, []any{uint8(120), uint8(9), uint16(200), uint16(9)}, 120, 200, "holds 2 values"},
+		{"an array", []fieldDef{{3, 2, tUint8}, {7, 4, tUint16}}, []any{uint8(120), uint8(9), uint16(200), uint16(9)}, 120, 200, "more values than the profile has"},
 		{"narrower than the profile", []fieldDef{{3, 1, tUint8}, {7, 1, tUint8}}, []any{uint8(120), uint8(200)}, 120, 200, ""},
 		{"narrow sentinel", []fieldDef{{3, 1, tUint8}, {7, 1, tUint8}}, []any{uint8(120), uint8(255)}, 120, nan, ""},
-		{"shorter than its own type", []fieldDef{{3, 1, tUint8}, {7, 1, tUint16}}, []any{uint8(120), uint8(200)}, 120, 200, "has 1 bytes where its own type has 2"},
+		{"shorter than its own type", []fieldDef{{3, 1, tUint8}, {7, 1, tUint16}}, []any{uint8(120), uint8(200)}, 120, 200, "has fewer bytes than its own type"},
 		{"signed", []fieldDef{{3, 1, tUint8}, {7, 2, tSint16}}, []any{uint8(120), int16(200)}, 120, 200, ""},
 		{"negative", []fieldDef{{3, 1, tUint8}, {7, 2, tSint16}}, []any{uint8(120), int16(-3)}, 120, nan, ""},
 		{"text", []fieldDef{{3, 1, tUint8}, {7, 4, tString}}, []any{uint8(120), "200\x00"}, 120, nan, "not of the profile's type"},

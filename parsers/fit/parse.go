@@ -73,7 +73,7 @@ func normaliseAll(data []byte, lim recording.Limits) ([]*normalised, error) {
 		case last >= 0 && f.fileType < 0 && f.records == 0 && len(f.beats) > 0:
 			files[last].beats = append(files[last].beats, f.beats...)
 		case last >= 0 && f.messages == 0:
-			files[last].salvage.add("a chained file without any message was left out")
+			files[last].salvage.add("", "a chained file without any message was left out")
 		default:
 			files = append(files, f)
 		}
@@ -98,7 +98,7 @@ func (f *normalised) recordings() ([]*recording.Recording, error) {
 	case f.records == 0:
 		return nil, refuse(recording.ErrNoSamples, "an activity without records")
 	case f.fileType != fileTypeActivity:
-		f.salvage.add("the file does not say that it is an activity, but holds records")
+		f.salvage.add("", "the file does not say that it is an activity, but holds records")
 	}
 	var file *fit.File
 	err := recording.Contain(recording.FIT, "the decoder", func() (err error) {

@@ -113,7 +113,7 @@ func (p *plan) compile(def []byte, fields []field, known map[byte]native, devAt 
 		case ok && p.readable(f, n):
 			p.addSlot(f.num, n, f.size)
 		case ok && f.size > 0 && p.source[f.num].at == f.at:
-			notes.add(fmt.Sprintf("field %d of the %s message is not of the profile's type: left out", f.num, messageNames[p.message]))
+			notes.add(p.fieldName(f), "not of the profile's type, left out")
 		}
 	}
 	// Developer fields and compressed values need the fields that they stand for.
@@ -208,21 +208,26 @@ func (p *plan) feed(f field, i int, notes *notes) {
 	}
 	c := change{from: from, mul: 1, slot: i, note: -1}
 	is := baseTypes[from.base].size
-	what := fmt.Sprintf("field %d of the %s message", f.num, messageNames[p.message])
+	what := p.fieldName(f)
 	switch {
 	case f.size < is || f.size%is != 0:
 		// Shorter than its own type: muktihari/fit pads such a number, and so
 		// do we. A longer one that is no multiple has its first bytes read.
 		c.from.size = min(f.size, is)
-		c.note = notes.kind(fmt.Sprintf("%s has %d bytes where its own type has %d: read as far as it goes", what, f.size, is))
+		c.note = notes.kind(what, "has fewer bytes than its own type, read as far as it goes")
 	case f.size > is:
 		c.from.size = is
-		c.note = notes.kind(fmt.Sprintf("%s holds %d values where the profile has one: the first is kept", what, f.size/is))
+		c.note = notes.kind(what, "more values than the profile has, the first kept")
 	// Narrower numbers lose nothing and are no repair.
 	case is > want.size:
-		c.note = notes.kind(fmt.Sprintf("%s has grown to %d bytes where the profile has %d: narrowed", what, is, want.size))
+		c.note = notes.kind(what, "wider than in the profile, narrowed")
 	}
 	p.changes = append(p.changes, c)
+}
+
+// fieldName names a field in a note.
+func (p *plan) fieldName(f field) string {
+	return fmt.Sprintf("field %d of the %s message", f.num, messageNames[p.message])
 }
 
 // sameKind tells whether two base types of one size hold the same bytes for

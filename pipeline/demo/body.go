@@ -84,12 +84,33 @@ var heartNoise = synthetic.AR1{SD: 1.0, TimeConstant: 12}
 
 const dayToDay = 0.008
 
+// strain is what an effort asks of the heart: above critical power the oxygen
+// uptake, and heart rate with it, climbs to its maximum while the work above it
+// is spent (the effect as in Poole DC et al., Ergonomics 1988;31:1265–1279;
+// the straight line is this program's). Below critical power what was spent
+// comes back. Without a store to be spent the strain is the effort itself.
+func (b body) strain(effort []float64) []float64 {
+	if b.workAboveCP == 0 {
+		return effort
+	}
+	critical, spent := b.criticalPower(), 0.0 // W, kJ
+	strain := make([]float64, len(effort))
+	for i, e := range effort {
+		spent = min(max(0, spent+(b.watts(e)-critical)/1000), b.workAboveCP)
+		strain[i] = e
+		if e > criticalShare {
+			strain[i] += max(0, 1-e) * spent / b.workAboveCP
+		}
+	}
+	return strain
+}
+
 // heartRate answers an effort second by second, in beats a minute.
 func (b body) heartRate(effort []float64, rng *rand.Rand) []float64 {
 	reserve := b.maximal - b.resting
 	form := dayToDay * rng.NormFloat64()
 	demand := make([]float64, len(effort))
-	for i, e := range effort {
+	for i, e := range b.strain(effort) {
 		// The heart cannot be asked for more than its maximum.
 		demand[i] = b.resting + reserve*min(1, max(0, e+form))
 	}

@@ -221,6 +221,23 @@ func TestTrials(t *testing.T) {
 			t.Errorf("%d efforts of %v s, want two", lengths[d], d)
 		}
 	}
+	// An effort that takes all takes the heart to its maximum, however long it
+	// lasts: by that the coach's rules know it from one that was held back.
+	trials := 0
+	for _, sim := range simulate(t) {
+		if sim.truth.Client != c.ID || sim.truth.Kind != practice.Intervals || sim.truth.Week != 5 && sim.truth.Week != 12 {
+			continue
+		}
+		for _, b := range sim.truth.Bouts {
+			trials++
+			if _, peak := meanMax(sim.rec.Samples.HeartRate[int(b.StartS):int(b.EndS)]); peak < 0.95*sim.client.body.maximal {
+				t.Errorf("week %d, %v s: heart rate up to %.0f only", sim.truth.Week, b.EndS-b.StartS, peak)
+			}
+		}
+	}
+	if trials != 8 {
+		t.Errorf("%d maximal efforts, want 8", trials)
+	}
 	if c.CriticalPower[11] < 1.07*c.CriticalPower[4] {
 		t.Errorf("critical power rises from %.0f to %.0f W only", c.CriticalPower[4], c.CriticalPower[11])
 	}

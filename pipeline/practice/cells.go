@@ -54,13 +54,15 @@ func (c *cellReader) number(column string, low, high float64, unit string) float
 	case err != nil:
 		c.fail(column, fmt.Sprintf("%q is not a number", v), "write digits only, such as 72 or 72.5")
 	case x < low || x > high:
-		c.fail(column, fmt.Sprintf("%s %s is not possible", v, unit),
-			fmt.Sprintf("expected %s to %s %s", brief(low), brief(high), unit))
+		c.fail(column, measure(v, unit)+" is not possible", "expected "+measure(brief(low)+" to "+brief(high), unit))
 	default:
 		return x
 	}
 	return math.NaN()
 }
+
+// measure writes a figure with its unit, where it has one.
+func measure(figure, unit string) string { return strings.TrimSpace(figure + " " + unit) }
 
 // optionalNumber is number for a cell that may be empty, which gives NaN.
 func (c *cellReader) optionalNumber(column string, low, high float64, unit string) float64 {

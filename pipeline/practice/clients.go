@@ -32,7 +32,7 @@ func (l *loader) readClients() {
 		client := Client{
 			ID:        c.clientID(),
 			Name:      r.cells["name"],
-			BirthYear: c.count("birth_year", earliestBirthYear, l.today.Time().Year()-youngestAge, "as a year of birth", true),
+			BirthYear: c.count("birth_year", earliestBirthYear, l.today.Time().Year()-youngestAge, "", true),
 		}
 		if r.cells["sex"] != "" {
 			client.Sex = Sex(c.choice("sex", []string{string(Female), string(Male)}))

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"golang.org/x/text/encoding"
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
 )
@@ -16,24 +17,30 @@ func TestForms(t *testing.T) {
 		{"Zoë", day("2026-03-25"), BodyMass, 71},
 	}
 	plain := "client_id,date,quantity,value\nZoë,2026-01-02,body_mass_kg,70.5\nZoë,2026-03-25,body_mass_kg,71\n"
-	utf16, err := unicode.UTF16(unicode.LittleEndian, unicode.UseBOM).NewEncoder().String(plain)
-	if err != nil {
-		t.Fatal(err)
+	encoded := func(e encoding.Encoding, text string) string {
+		t.Helper()
+		s, err := e.NewEncoder().String(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
 	}
-	utf16big, err := unicode.UTF16(unicode.BigEndian, unicode.UseBOM).NewEncoder().String(plain)
-	if err != nil {
-		t.Fatal(err)
-	}
-	windows, err := charmap.Windows1252.NewEncoder().String(plain)
-	if err != nil {
-		t.Fatal(err)
-	}
+	tabbed := "client_id\tdate\tquantity\tvalue\r\nZoë\t02.01.2026\tbody_mass_kg\t70,5\r\nZoë\t25.03.2026\tbody_mass_kg\t71\r\n"
 	tests := []struct{ name, text string }{
 		{"plain", plain},
 		{"byte-order mark", "\ufeff" + plain},
-		{"UTF-16 little-endian", utf16},
-		{"UTF-16 big-endian", utf16big},
-		{"Windows-1252", windows},
+		{"UTF-16 little-endian", encoded(unicode.UTF16(unicode.LittleEndian, unicode.UseBOM), plain)},
+		{"UTF-16 big-endian", encoded(unicode.UTF16(unicode.BigEndian, unicode.UseBOM), plain)},
+		{"UTF-16 without a mark", encoded(unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM), plain)},
+		{"UTF-16 big-endian without a mark", encoded(unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM), plain)},
+		{"text with tabs as spreadsheets save it", encoded(unicode.UTF16(unicode.LittleEndian, unicode.UseBOM), tabbed)},
+		{"Windows-1252", encoded(charmap.Windows1252, plain)},
+		{"byte-order mark, CRLF and semicolons", "\ufeffclient_id;date;quantity;value\r\nZoë;2026-01-02;body_mass_kg;70,5\r\nZoë;2026-03-25;body_mass_kg;71\r\n"},
+		{"a comma in the notes of a semicolon sheet", "client_id;date;quantity;value;notes\nZoë;2026-01-02;body_mass_kg;70,5;at home, shoes on, evening, tired, late\nZoë;2026-03-25;body_mass_kg;71;\n"},
+		{"line breaks in a cell", "client_id,date,quantity,value,note\nZoë,2026-01-02,body_mass_kg,70.5,\"at home\nshoes on\"\nZoë,2026-03-25,body_mass_kg,71,\n"},
+		{"line breaks in a cell, CRLF and semicolons", "client_id;date;note;quantity;value\r\nZoë;2026-01-02;\"at home\r\nshoes; on\";body_mass_kg;70,5\r\nZoë;2026-03-25;;body_mass_kg;71\r\n"},
+		{"quotation marks in a cell", "client_id,date,quantity,value,note\nZoë,2026-01-02,body_mass_kg,70.5,\"the \"\"new\"\" scale\"\n\"Zoë\",\"2026-03-25\",\"body_mass_kg\",\"71\",\n"},
+		{"line break in a column's name", "client_id,date,quantity,value,\"note\nof the coach\"\nZoë,2026-01-02,body_mass_kg,70.5,\nZoë,2026-03-25,body_mass_kg,71,\n"},
 		{"no newline at the end", plain[:len(plain)-1]},
 		{"CRLF", "client_id,date,quantity,value\r\nZoë,2026-01-02,body_mass_kg,70.5\r\nZoë,2026-03-25,body_mass_kg,71\r\n"},
 		{"CR", "client_id,date,quantity,value\rZoë,2026-01-02,body_mass_kg,70.5\rZoë,2026-03-25,body_mass_kg,71\r"},
@@ -60,14 +67,24 @@ func TestForms(t *testing.T) {
 	}
 }
 
-// TestRowsCountLines: a problem names the line as an editor numbers it, sep
-// line, comments, empty lines and cells that span lines included.
-func TestRowsCountLines(t *testing.T) {
-	got := problems(t, map[string]string{
-		"clients.csv": "sep=;\n# comment\n\nclient_id;name\nc1;\"A\nB\"\n\nc1;C\n",
-	})
-	if got[0].Row != 8 {
-		t.Errorf("row %d, want 8: %v", got[0].Row, got)
+// TestRowsAreTheSpreadsheets: a problem names the row that a spreadsheet
+// shows: comments and empty lines count, a cell that spans lines does not, nor
+// does the line that only tells the separator.
+func TestRowsAreTheSpreadsheets(t *testing.T) {
+	tests := []struct {
+		name, text string
+		row        int
+	}{
+		{"comments and empty lines", "# comment\n\nclient_id;name\nc1;A\n\nc1;C\n", 6},
+		{"a cell of three lines", "client_id;name\nc1;\"A\n\nB\"\nc1;C\n", 3},
+		{"a name of two lines", "client_id;\"note\nof mine\"\nc1;\nc1;\n", 3},
+		{"a line that tells the separator", "sep=;\nclient_id;name\nc1;A\nc1;C\n", 3},
+		{"an open quotation mark", "client_id;name\nc1;\"A\nB\"\nc2;\"C\nc3;D\n", 3},
+	}
+	for _, tt := range tests {
+		if got := problems(t, map[string]string{"clients.csv": tt.text}); got[0].Row != tt.row {
+			t.Errorf("%s: row %d, want %d: %v", tt.name, got[0].Row, tt.row, got)
+		}
 	}
 }
 

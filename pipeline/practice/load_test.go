@@ -118,13 +118,13 @@ func TestTwelveFaults(t *testing.T) {
 	want := `bands.csv, row 4, lower: hard and steady (row 3) overlap: both start at 120; give every band of a set a lower edge of its own
 bands.csv, row 6, lower: hard starts at 80, below easy at 90 in row 5; list the bands of a set from the lowest to the highest
 bands.csv, row 7, unit: bpm is a unit of heart_rate, not of speed; give the unit that fits the signal
-clients.csv, row 3, birth_year: 1871 as a year of birth is not possible; expected 1900 to 2016 as a year of birth
+clients.csv, row 3, birth_year: 1871 is not possible; expected 1900 to 2016
 clients.csv, row 4, client_id: c1 already stands in row 2; give every client one row and an id of their own
 measurements.csv, row 2, value: 700 kg is not possible; expected 25 to 350 kg
 measurements.csv, row 3, client_id: unknown client "c9", perhaps "c1"; add the client to clients.csv, or make the folder inbox/c9
 measurements.csv, row 4, date: "03/04/2026" may mean 2026-04-03 or 2026-03-04; write the day as YYYY-MM-DD
 measurements.csv, row 5, quantity: unknown word "resting_hr", perhaps "resting_hr_bpm"; use one of body_mass_kg, resting_hr_bpm, max_hr_bpm, threshold_hr_bpm, threshold_power_w, critical_power_w, vo2max_ml_kg_min
-measurements.csv, row 7, value: max_hr_bpm 85 of c1 is not above resting_hr_bpm 90 (row 6), in force on 2026-01-01; correct the wrong one
+measurements.csv, row 7, value: max_hr_bpm 85 of c1 is not above resting_hr_bpm 90 (row 6), both in force on 2026-01-01; correct the wrong one
 measurements.csv, row 8, client_id: "*" stands for every client and is allowed in bands.csv only; an id is the name of the client's folder in inbox/, such as c07
 measurements.csv, row 9, date: 2062-02-01 is more than a year ahead; check the year
 practice.toml, row 1, time_zone: unknown time zone "Europe/Berln"; give an IANA name such as Europe/Berlin or UTC

@@ -128,7 +128,7 @@ func (l *loader) checkAscending(lower, upper []measured) {
 		}
 		reported[pair] = true
 		l.report(Problem{measurementsFile, up.line, "value",
-			fmt.Sprintf("%s %s of %s is not above %s %s (row %d), in force on %s",
+			fmt.Sprintf("%s %s of %s is not above %s %s (row %d), both in force on %s",
 				up.Quantity, brief(up.Value), up.Client, low.Quantity, brief(low.Value), low.line, day.Date),
 			"correct the wrong one"})
 	}

@@ -10,7 +10,7 @@ import (
 // Problem is one thing wrong with one place of a configuration file.
 type Problem struct {
 	File   string // name inside the practice folder
-	Row    int    // line of the file, from 1; 0 when the whole file is meant
+	Row    int    // as a spreadsheet numbers it, from 1, or the line of practice.toml; 0 when the whole file is meant
 	Column string // heading of the column or key of the setting; "" when the whole row is meant
 	What   string // what is wrong
 	Remedy string // what to do about it

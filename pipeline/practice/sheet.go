@@ -16,9 +16,9 @@ type sheet struct {
 	rows []row
 }
 
-// row is one line of a sheet that holds something.
+// row is one row of a sheet that holds something.
 type row struct {
-	line  int               // in the file, from 1
+	line  int               // as a spreadsheet numbers it, from 1: a cell may span lines
 	cells map[string]string // by column; trimmed
 }
 
@@ -35,23 +35,27 @@ func (l *loader) readSheet(file string, columns, required []string) sheet {
 		l.report(Problem{File: file, What: "cannot be read: " + plainReason(err)})
 		return s
 	}
-	comma, body, skipped := separator(text)
+	comma, body := separator(text)
 	r := csv.NewReader(bytes.NewReader(body))
 	r.Comma, r.Comment = comma, '#'
 	r.FieldsPerRecord = -1 // spreadsheets leave trailing cells out, or add empty ones
 	var header []string
+	breaks := 0 // lines that began within a cell so far
 	for {
 		record, err := r.Read()
 		if err == io.EOF {
 			break
 		}
 		if err != nil {
-			l.report(Problem{File: file, Row: skipped + errorLine(err), What: "not readable as CSV: " + plainReason(err),
+			l.report(Problem{File: file, Row: errorLine(err) - breaks, What: "not readable as CSV: " + plainReason(err),
 				Remedy: "look for a quotation mark that is alone; double it where it is meant"})
 			break
 		}
 		line, _ := r.FieldPos(0)
-		line += skipped
+		line -= breaks
+		for _, cell := range record {
+			breaks += strings.Count(cell, "\n")
+		}
 		cells := trimmed(record)
 		switch {
 		case len(cells) == 0: // a row of empty cells
@@ -71,12 +75,12 @@ func (l *loader) readSheet(file string, columns, required []string) sheet {
 
 // separator finds what stands between cells: the most frequent of comma,
 // semicolon and tab in the first line that holds something and is no comment.
-// A first line "sep=;", which some spreadsheets write, settles it; skipped is
-// then 1, the lines taken off the text.
-func separator(text []byte) (comma rune, body []byte, skipped int) {
+// A first line "sep=;", which some spreadsheets write and do not show, settles
+// it and is taken off the text.
+func separator(text []byte) (comma rune, body []byte) {
 	first, rest, _ := bytes.Cut(text, []byte("\n"))
 	if mark, ok := bytes.CutPrefix(bytes.ToLower(bytes.TrimSpace(first)), []byte("sep=")); ok && len(mark) == 1 {
-		return rune(mark[0]), rest, 1
+		return rune(mark[0]), rest
 	}
 	for line := range bytes.Lines(text) {
 		line = bytes.TrimSpace(line)
@@ -89,9 +93,9 @@ func separator(text []byte) (comma rune, body []byte, skipped int) {
 				comma, most = c, n
 			}
 		}
-		return comma, text, 0
+		return comma, text
 	}
-	return ',', text, 0
+	return ',', text
 }
 
 // trimmed takes blanks off every cell and drops empty cells at the end.

@@ -44,6 +44,10 @@ func plainText(raw []byte) ([]byte, error) {
 		raw = raw[3:]
 	case bytes.HasPrefix(raw, []byte{0xFF, 0xFE}), bytes.HasPrefix(raw, []byte{0xFE, 0xFF}):
 		return decoded(raw, unicode.UTF16(unicode.LittleEndian, unicode.ExpectBOM))
+	case len(raw) > 1 && raw[0] != 0 && raw[1] == 0: // no mark; the first letter of a header or comment is Latin
+		return decoded(raw, unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM))
+	case len(raw) > 1 && raw[0] == 0 && raw[1] != 0:
+		return decoded(raw, unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM))
 	}
 	if bytes.IndexByte(raw, 0) >= 0 {
 		return nil, fmt.Errorf("holds zero bytes, so it is no text; save it as CSV (UTF-8)")

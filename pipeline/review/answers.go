@@ -76,30 +76,31 @@ func (l answerLine) Outcome() string {
 	return "not as asked"
 }
 
-// Minutes, Rounds, Lengths and Recoveries set what was done beside what was
-// asked.
+// Short tells whether less came than was asked.
+func (l answerLine) Short() bool { return l.State == "missed" || l.Met != nil && !*l.Met }
 
-// Minutes as 31 of 30.
+// Minutes sets what was done beside what was asked: 31 of 30. So do the
+// others.
 func (l answerLine) Minutes() string {
 	return against(whole(l.MinutesDone), whole(l.MinutesAsked))
 }
 
-// Rounds as 4 of 4.
+// Rounds counts the confirmed bouts.
 func (l answerLine) Rounds() string {
 	return against(count(l.RoundsDone), count(l.RoundsAsked))
 }
 
-// Lengths of the bouts as 3:01 of 3:00.
+// Lengths tells the median bout's length: 3:01 of 3:00.
 func (l answerLine) Lengths() string {
 	return against(clock(l.BoutDone), clock(l.BoutAsked))
 }
 
-// Recoveries as 3:00 of 3:00.
+// Recoveries tells the median recovery's length.
 func (l answerLine) Recoveries() string {
 	return against(clock(l.RecoveryDone), clock(l.RecoveryAsked))
 }
 
-// Evenly as 4 of 4.
+// Evenly counts the bouts held evenly, of those that could be judged.
 func (l answerLine) Evenly() string { return against(count(l.EvenBouts), count(l.JudgedBouts)) }
 
 func against(done, asked string) string {

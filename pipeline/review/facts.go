@@ -92,9 +92,9 @@ func bandsOf(rows []tables.BandTime) []bandFacts {
 			continue
 		}
 		set := bandFacts{Label: "Time in bands of " + plain(signal), Estimated: list[0].Estimated}
-		set.Caption = plain(signal) + ", easiest band first. The default bands."
+		set.Caption = capital(plain(signal)) + ", easiest band first. The default bands."
 		if since := list[0].EffectiveFrom; since != nil {
-			set.Caption = plain(signal) + ", easiest band first. Bands since " + since.String() + "."
+			set.Caption = capital(plain(signal)) + ", easiest band first. Bands since " + since.String() + "."
 		}
 		for i, b := range list {
 			set.Rows = append(set.Rows, bandFact{

@@ -269,6 +269,9 @@ func keptGroups(rows []clientRow) []keptGroup {
 		g := &groups[i]
 		slices.SortStableFunc(g.Clients, func(a, b keptClient) int { return strings.Compare(a.Name, b.Name) })
 		g.Count = len(g.Clients)
+		if g.Show == "" && g.Count > keptShown {
+			g.Clients = nil // so many with whom all is well need no names
+		}
 		g.Clients, _ = cut(g.Clients, keptShown)
 		g.More = g.Count - len(g.Clients)
 	}

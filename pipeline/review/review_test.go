@@ -281,7 +281,7 @@ func TestAttentionOrder(t *testing.T) {
 		t.Fatal(err)
 	}
 	html := string(page.HTML)
-	attention := html[strings.Index(html, `class="attention"`):strings.Index(html, `id="arrived"`)]
+	attention := html[strings.Index(html, `class="attention"`):strings.Index(html, `id="kept"`)]
 	at := -1
 	for _, id := range []string{"newer", "older", "later"} {
 		next := strings.Index(attention, id+".html")

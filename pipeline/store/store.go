@@ -167,6 +167,7 @@ func (s *Store) Compact() error {
 	if err != nil {
 		return fmt.Errorf("store: compact: %w", durable.WithRemedy(err))
 	}
+	db.AllocSize = os.Getpagesize() // grow by no more than is needed
 	err = bbolt.Compact(db, s.db, 1<<20)
 	err = errors.Join(err, db.Close())
 	if err == nil {

@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -222,6 +223,70 @@ func TestRecordsOfAnotherVersion(t *testing.T) {
 		}
 		if err := Each(tx, Exports, "a", func(string, grown) error { t.Error("listed"); return nil }); err != nil {
 			t.Error(err)
+		}
+		return nil
+	})
+}
+
+// Ten years of nights, each with one new export among few clients, rewrite the
+// same pages again and again: the pages that a night frees are used by the
+// next ones, so that the file stays in proportion to what it holds.
+func TestYearsOfNightsDoNotBloat(t *testing.T) {
+	type record struct {
+		_    struct{} `cbor:",toarray"`
+		Path string
+		Body []byte
+	}
+	const nights, clients = 3650, 10
+	s := openTemp(t)
+	s.db.NoSync = true          // the size is asked for, not the waiting
+	s.db.AllocSize = 256 * 1024 // small steps, which show it
+	rng := rand.New(rand.NewPCG(1, 10))
+	body := func(n int) []byte {
+		b := make([]byte, n)
+		for i := range b {
+			b[i] = byte(rng.Uint32())
+		}
+		return b
+	}
+	held := 0
+	for night := range nights {
+		client := fmt.Sprintf("c%d", night%clients)
+		err := s.Update(func(tx *Tx) error {
+			// The export and its session; the client's own record and the
+			// files that are written for it are replaced.
+			path := fmt.Sprintf("%s/%05d.fit", client, night)
+			return errors.Join(
+				Put(tx, Exports, path, record{Path: path, Body: body(600)}),
+				Put(tx, Measured, path, record{Path: path, Body: body(1500)}),
+				Put(tx, Clients, client, record{Path: client, Body: body(4000 + night)}),
+				Put(tx, Outputs, client+"/sessions", record{Path: client, Body: body(64)}))
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		held += 600 + 1500
+	}
+	held += clients * (4000 + nights)
+	info, err := os.Stat(s.recordsPath())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("after %d nights %d kB hold %d kB", nights, info.Size()>>10, held>>10)
+	if info.Size() > 3*int64(held) {
+		t.Errorf("%d kB hold %d kB", info.Size()>>10, held>>10)
+	}
+	if err := s.Compact(); err != nil {
+		t.Fatal(err)
+	}
+	compact, err := os.Stat(s.recordsPath())
+	if err != nil || compact.Size() > info.Size() {
+		t.Errorf("compacting made %d kB of %d: %v", compact.Size()>>10, info.Size()>>10, err)
+	}
+	t.Logf("compacted: %d kB", compact.Size()>>10)
+	s.View(func(tx *Tx) error {
+		if got, found, err := Get[record](tx, Measured, "c3/00003.fit"); !found || err != nil || len(got.Body) != 1500 {
+			t.Errorf("after compacting: %d bytes, %v, %v", len(got.Body), found, err)
 		}
 		return nil
 	})

@@ -88,7 +88,7 @@ type Progress struct {
 	AsOf calendar.Date `parquet:"as_of,date"`
 	// base, base_with_bursts or intervals.
 	Stage string `parquet:"stage"`
-	// What the coach might consider next; never a prescription.
+	// What the coach might consider next, never a prescription: hold, longer_base, another_base_day, begin_bursts, begin_intervals, one_more_round, longer_bouts, shorter_bouts, ease_back or retest_capacity.
 	Suggestion string `parquet:"suggestion"`
 	// The rule and the numbers behind the suggestion.
 	Reason string `parquet:"reason"`
@@ -114,7 +114,7 @@ type Capacity struct {
 	ClientID string `parquet:"client_id"`
 	// The day of the estimate.
 	AsOf calendar.Date `parquet:"as_of,date"`
-	// critical_power_w, work_above_critical_power_kj, vo2max_ml_kg_min and others; the name carries the unit.
+	// What is estimated; the name carries the unit: critical_power_w, work_above_critical_power_kj, power_for_N_min_w (what could be held for 3, 4, 5, 6 and 8 minutes), vo2max_ml_kg_min, and the trends base_output_trend_pct_per_month, base_hr_drift_trend_points_per_month and interval_output_trend_pct_per_month.
 	Quantity string `parquet:"quantity"`
 	// The estimate; missing when the data cannot bear one, and evidence says why.
 	Value *float64 `parquet:"value" digits:"3"`
@@ -138,7 +138,7 @@ type Finding struct {
 	Date calendar.Date `parquet:"date,date"`
 	// urgent, soon or note.
 	Severity string `parquet:"severity"`
-	// The finding's fixed name.
+	// The finding's fixed name: export_of_two_clients, sensor_trouble, fast_start, faded, uneven, recovery_too_short, recovery_too_hard, low_heart_rate_recovery, base_above_band, heart_rate_above_maximum, exertion_above_data, exertion_below_data, output_drop, intervals_too_close, too_many_interval_sessions, too_few_interval_sessions, weekly_minutes_jump, silent_client or heart_rate_not_judged.
 	Finding string `parquet:"finding"`
 	// One sentence for the coach, with the evidence in it.
 	Message string `parquet:"message"`

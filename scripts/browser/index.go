@@ -57,7 +57,7 @@ func useIndex(t *tab, s *site, found *report) error {
 	if len(all.Rows) == 0 {
 		return nil
 	}
-	for _, try := range []func() error{u.findWords, u.showSome, u.sortColumns, u.byKeyboard} {
+	for _, try := range []func() error{u.findWords, u.showSome, u.followMore, u.sortColumns, u.byKeyboard} {
 		if err := try(); err != nil {
 			return err
 		}
@@ -130,15 +130,16 @@ func holdsWords(typed string) func([]string) bool {
 // tells those rows from the table itself.
 var choices = []struct {
 	words string
+	show  string // the same in a link's data-show
 	fits  func(u *indexUser, row []string) bool
 }{
-	{"all clients", func(*indexUser, []string) bool { return true }},
-	{"who needs attention", func(u *indexUser, row []string) bool { return u.cell(row, "Attention").known }},
-	{"who did less than asked last week", func(u *indexUser, row []string) bool {
+	{"all clients", "", func(*indexUser, []string) bool { return true }},
+	{"who needs attention", "attention", func(u *indexUser, row []string) bool { return u.cell(row, "Attention").known }},
+	{"who did less than asked last week", "short", func(u *indexUser, row []string) bool {
 		kept := u.cell(row, "Last week")
 		return strings.Contains(kept.text, " of ") && kept.number < 1
 	}},
-	{"who has a step to consider", func(u *indexUser, row []string) bool {
+	{"who has a step to consider", "steps", func(u *indexUser, row []string) bool {
 		step := u.cell(row, "To consider")
 		return step.known && step.text != "hold"
 	}},
@@ -156,6 +157,28 @@ func (u *indexUser) showSome() error {
 			return err
 		}
 		if err := u.expect("index", "shown "+c.words, func(row []string) bool { return c.fits(u, row) }); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// followMore clicks the links that lead from a list that was cut short to the
+// rest of it, where there are any.
+func (u *indexUser) followMore() error {
+	for _, c := range choices {
+		link := fmt.Sprintf("a[data-show=%q]", c.show)
+		there, err := ask[bool](u.tab, fmt.Sprintf("document.querySelector(%q) !== null", link))
+		if err != nil {
+			return err
+		}
+		if !there {
+			continue
+		}
+		if err := u.do(chromedp.Click(chromedp.CSS(link))); err != nil {
+			return err
+		}
+		if err := u.expect("index", "followed to "+c.words, func(row []string) bool { return c.fits(u, row) }); err != nil {
 			return err
 		}
 	}

@@ -45,7 +45,9 @@ function table(label, caption, head, rows, numbers) {
 
 // share draws a share of the whole; the figure stands beside it.
 function share(width, ink) {
-  return make("div", { class: "share", "aria-hidden": "true" }, make("div", { style: "width:" + width + "%;background:" + ink }));
+  const whole = make("div", { class: "share", "aria-hidden": "true" });
+  if (width > 0) whole.append(make("div", { style: "width:" + width + "%;background:" + ink }));
+  return whole;
 }
 
 function showAsked(f) {

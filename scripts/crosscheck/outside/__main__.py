@@ -7,7 +7,7 @@ import tempfile
 from collections import Counter
 from pathlib import Path
 
-from . import changepoints, dictionary, fit, gpx, numbers, ours, recomputed, report, tables, tcx, trace
+from . import changepoints, dictionary, fit, gpx, numbers, ours, real, recomputed, report, tables, tcx, trace
 from .checks import Checks
 
 # What belongs in the list and is not compared by anything.
@@ -51,9 +51,11 @@ def collect(args):
     gpxs = list(gpx.files(ours.module_dir, args.demo))
     gpx.compare(checks, ours.recordings(args.dump, [path for path, _ in gpxs]), gpxs)
     tcxs = tcx.files(args.demo)
-    tcx.compare(checks, ours.recordings(args.dump, tcxs), tcxs, [path for path, _ in gpxs if path.startswith(args.demo)])
+    tcx.compare(checks, ours.recordings(args.dump, tcxs), tcxs)
+    gpx.check_forms(checks, [path for path, _ in gpxs if path.startswith(args.demo)])
     with tempfile.TemporaryDirectory() as folder:
         tcx.compare_whole(checks, args.dump, folder)
+        gpx.compare_whole(checks, args.dump, folder)
 
     numbers.compare(checks, ours.numbers(args.dump))
     ride = Path(ours.module_dir(fit.MODULES[0])) / REAL_RIDE
@@ -62,7 +64,9 @@ def collect(args):
     changepoints.compare(checks)
     tables.compare(checks, Path(args.demo) / "out", dictionary.read(args.program))
     trace.compare(checks, args.demo, args.kept)
-    recomputed.compare(checks, args.demo)
+    recomputed.compare(checks, args.demo, "demo")
+    with tempfile.TemporaryDirectory() as folder:
+        recomputed.compare(checks, real.practice(args.program, folder), "real", real.EXCEPTIONS)
     checks.excepted += NOT_AT_HAND
     twice = [id for id, n in Counter((c.test, c.id) for c in checks.done).items() if n > 1]
     checks.failures += [f"two checks are called {id}" for id in twice]

@@ -11,9 +11,9 @@ MAXIMUM_PCT = (0, 57, 64, 77, 96)
 
 
 def rows(path):
-    """The rows of a CSV file."""
+    """The rows of a CSV file; a line that starts with # is a remark."""
     with open(path, newline="", encoding="utf-8") as file:
-        return list(csv.DictReader(file))
+        return list(csv.DictReader(line for line in file if not line.startswith("#")))
 
 
 def _date(text):

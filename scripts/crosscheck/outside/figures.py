@@ -52,6 +52,11 @@ def mean(values):
     return valid.mean() if len(valid) else NAN
 
 
+def mean_of_half(values):
+    """Mean of values of which at least half were measured; NaN otherwise: a few seconds stand for themselves only."""
+    return mean(values) if 2 * numpy.count_nonzero(~numpy.isnan(values)) >= len(values) else NAN
+
+
 def percent(part, base):
     """part over base in percent; NaN without a base above zero."""
     return 100 * part / base if base > 0 else NAN
@@ -78,7 +83,8 @@ class Session:
         if signal != "oxygen_cost":
             return numpy.full(self.n, NAN)
         metres, slope = 60 * self.columns["speed_m_s"], self._grade() / 100
-        flat, climb, polynomial = ON_FOOT[self.row["sport"]]
+        # On foot in a sport without a name: walking.
+        flat, climb, polynomial = ON_FOOT.get(self.row["sport"], ON_FOOT["walking"])
         # The equations hold on the level and uphill; downhill the work of going
         # on is cheaper by the cost of the gradient.
         downhill = flat * metres * numpy.polyval(polynomial, slope) / polynomial[-1]
@@ -244,7 +250,7 @@ class Bout:
     def blocks(self):
         """Consecutive 10 s means, 5 s left out at either end; a shorter rest is dropped."""
         inner = self.session.output[self.low + 5:max(self.low + 5, self.high - 5)]
-        return numpy.array([mean(inner[i:i + 10]) for i in range(0, len(inner) - 9, 10)])
+        return numpy.array([mean_of_half(inner[i:i + 10]) for i in range(0, len(inner) - 9, 10)])
 
     def steadiness_cv_pct(self):
         blocks = self.blocks()
@@ -264,7 +270,7 @@ class Bout:
     def _quarter(self, number):
         length = (self.end - self.start) / 4
         part = slice(whole(self.start + (number - 1) * length), whole(self.start + number * length))
-        return percent(mean(self.session.output[part]), mean(self.work()))
+        return percent(mean_of_half(self.session.output[part]), mean(self.work()))
 
     def quarter1_pct(self):
         return self._quarter(1)
@@ -303,7 +309,7 @@ class Bout:
     def hr_at_three_quarters_bpm(self):
         """Mean over the 10 s centred on three quarters of the bout."""
         first = whole(self.start + 0.75 * (self.end - self.start) - 5)
-        return mean(self.session.hr[first:first + 10])
+        return mean_of_half(self.session.hr[first:first + 10])
 
     def near_max_hr_s(self):
         """Seconds at or above 90 % of maximal heart rate."""

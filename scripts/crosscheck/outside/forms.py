@@ -1,9 +1,10 @@
 """The form that the published TCX and GPX schemas ask for, as tables of facts.
 
 No package registry has the schemas' own files, so they cannot be part of a
-run. These tables were copied by hand and held against the schemas' text:
-TrainingCenterDatabase v2, GPX 1.1, and ActivityExtension v2 and
-TrackPointExtension v1 as classes generated from them document these.
+run. These tables were copied by hand and held against the schemas' text
+(TrainingCenterDatabase v2, GPX 1.1) and against the documentation of classes
+generated from it (ActivityExtension v2, TrackPointExtension v1; the latter's
+ranges of heart rate and cadence are from memory).
 """
 
 import re
@@ -153,7 +154,8 @@ GPX = Form(
     },
     values={
         "time": _instant, "number": _whole(0, 2**63),
-        **dict.fromkeys(("ele", "magvar", "geoidheight", "hdop", "vdop", "pdop", "ageofdgpsdata"), _decimal),
+        **dict.fromkeys(("ele", "geoidheight", "hdop", "vdop", "pdop", "ageofdgpsdata"), _decimal),
+        "magvar": _within(0, 360, below=True),
         **dict.fromkeys(("atemp", "wtemp", "depth"), _DOUBLE),
         "hr": _whole(1, 255), "cad": _CADENCE, "sat": _whole(0, 2**63), "dgpsid": _whole(0, 1023),
         "fix": _word("none", "2d", "3d", "dgps", "pps"),

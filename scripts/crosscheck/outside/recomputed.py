@@ -1,4 +1,4 @@
-"""Every figure of sessions, bouts, bands and weeks in the demonstration's tables, against the same computed anew."""
+"""Every figure of sessions, bouts, bands and weeks in a practice's tables, against the same computed anew."""
 
 import itertools
 import math
@@ -98,56 +98,65 @@ def _place(bout):
     return all(_near(bout.row[c], v, 0.051) for c, v in zip(("start_s", "end_s", "duration_s"), places))
 
 
-def _count(checks, table, column, definition, items, agree, name, unit):
-    """Adds a check of a column over many rows."""
-    verdicts = [(agree(item), True, name(item)) for item in items]
-    checks.same(f"recomputed-{table}-{column}", f"{table}: {column}{definition}", figures.SOURCE, REFERENCE,
-                [((v, n), (t, n)) for v, t, n in verdicts], figures.TEST, unit)
+class Comparison:
+    """Takes the checks of one practice."""
+
+    def __init__(self, checks, of, exceptions):
+        self.checks, self.of, self.exceptions = checks, of, exceptions
+
+    def column(self, table, column, definition, rows, agree):
+        """Adds a check of a column: rows are pairs of a name and a row."""
+        excepted = {name for name, _ in rows if column in self.exceptions.get(name[:2], ((), ""))[0]}
+        kept = [(name, row) for name, row in rows if name not in excepted]
+        self.checks.failures += [f"{self.of} {'/'.join(map(str, name))}, {column}: the exception is not needed"
+                                 for name, row in rows if name in excepted and agree(row)]
+        self.same(f"{table}-{column}", f"{table}: {column}{definition}",
+                  [((agree(row), name), (True, name)) for name, row in kept], table)
+
+    def same(self, id, what, pairs, unit):
+        """Adds a check of pairs."""
+        self.checks.same(f"recomputed-{self.of}-{id}", f"{self.of} {what}", figures.SOURCE, REFERENCE, pairs,
+                         figures.TEST, unit)
 
 
-def compare(checks, practice):
-    """Adds the checks of all columns."""
+def compare(checks, practice, of, exceptions=()):
+    """Adds the checks of all columns of a practice, but for named columns of named sessions."""
     sessions, rows, facts = figures.load(practice)
-    bouts = [bout for session in sessions.values() for bout in session.bouts]
-    paced = [bout for bout in bouts if not numpy.isnan(bout.session.output).all()]
-
-    def named_bout(bout):
-        return bout.row["client_id"], bout.row["session_id"], bout.row["bout"]
-
-    def named_session(session):
-        return session.client, session.row["session_id"]
-
+    comparison = Comparison(checks, of, dict(exceptions))
+    checks.excepted += [(f"{of} session {'/'.join(key)}: {', '.join(columns)}", why)
+                        for key, (columns, why) in comparison.exceptions.items()]
+    named = list(sessions.items())
+    bouts = [((*key, bout.row["bout"]), bout) for key, session in named for bout in session.bouts]
+    paced = [(name, bout) for name, bout in bouts if not numpy.isnan(bout.session.output).all()]
     for column, tolerance in BOUT_COLUMNS.items():
-        if column not in bouts[0].row:
-            checks.excepted.append((f"bouts, {column}", "the table has no such column"))
+        if column not in rows["bouts"][0]:
+            checks.excepted.append((f"{of} bouts, {column}", "the table has no such column"))
             continue
-        within = f", to {tolerance:g}"
-        _count(checks, "bouts", column, within, bouts, _bout(column, tolerance), named_bout, "bouts")
-    for column, agree, items in (("start_s, end_s, duration_s", _place, bouts), ("kind", _kind, bouts),
-                                 ("recovery_kind", _recovery_kind, bouts), ("pacing", _pacing, paced)):
-        _count(checks, "bouts", column, ", as defined", items, agree, named_bout, "bouts")
+        comparison.column("bouts", column, f", to {tolerance:g}", bouts, _bout(column, tolerance))
+    for column, agree, some in (("start_s, end_s, duration_s", _place, bouts), ("kind", _kind, bouts),
+                                ("recovery_kind", _recovery_kind, bouts), ("pacing", _pacing, paced)):
+        comparison.column("bouts", column, ", as defined", some, agree)
     for column, tolerance in SESSION_COLUMNS.items():
-        within = f", to {tolerance:g}"
-        _count(checks, "sessions", column, within, sessions.values(), _session(column, tolerance), named_session, "sessions")
-    _compare_weeks(checks, rows["weeks"], sessions.values(), facts)
-    _compare_bands(checks, rows["band_time"], sessions)
+        comparison.column("sessions", column, f", to {tolerance:g}", named, _session(column, tolerance))
+    _compare_weeks(comparison, rows["weeks"], list(sessions.values()), facts)
+    _compare_bands(comparison, rows["band_time"], sessions)
 
 
-def _compare_weeks(checks, weeks, sessions, facts):
+def _compare_weeks(comparison, weeks, sessions, facts):
     """Adds the checks of the weeks' columns, and that no week is missing."""
     anew = {(w["client_id"], w["monday"]): weekly.week_figures(sessions, facts, w["client_id"], w["monday"])
             for w in weeks}
+    named = [((w["client_id"], w["iso_week"]), w) for w in weeks]
     for column, tolerance in WEEK_COLUMNS.items():
-        _count(checks, "weeks", column, f", to {tolerance:g}", weeks,
-               lambda w: _near(w[column], anew[w["client_id"], w["monday"]][column], tolerance),
-               lambda w: (w["client_id"], w["iso_week"]), "weeks")
+        comparison.column("weeks", column, f", to {tolerance:g}", named,
+                          lambda w: _near(w[column], anew[w["client_id"], w["monday"]][column], tolerance))
     lost = [(s.client, figures.monday(s.day)) for s in sessions if (s.client, figures.monday(s.day)) not in anew]
     names = [(w["iso_week"], f"{w['monday'].isocalendar().year}-W{w['monday'].isocalendar().week:02}") for w in weeks]
-    checks.same("recomputed-weeks-iso_week", "weeks: iso_week, by Python's calendar; none with a session is missing",
-                figures.SOURCE, REFERENCE, names + [(w, None) for w in lost], figures.TEST, "weeks")
+    comparison.same("weeks-iso_week", "weeks: iso_week, by Python's calendar; none with a session is missing",
+                    names + [(w, None) for w in lost], "weeks")
 
 
-def _compare_bands(checks, rows, sessions):
+def _compare_bands(comparison, rows, sessions):
     """Adds the checks of band_time: the rows one to one, and their sums."""
     theirs = {}
     for row in rows:
@@ -164,7 +173,6 @@ def _compare_bands(checks, rows, sessions):
                           [signal, band, seconds, since, estimated, True, True]))
         for signal, group in itertools.groupby(table, key=lambda row: row["signal"]):
             sums.append((sum(row["seconds"] for row in group), session.valid(signal)))
-    checks.same("recomputed-band_time", "band_time: edges, seconds, share, date and mark of every row", figures.SOURCE,
-                REFERENCE, pairs, figures.TEST, "rows and counts of them")
-    checks.same("recomputed-band_time-sums", "band_time: the bands' seconds add up to those with a value",
-                figures.SOURCE, REFERENCE, sums, figures.TEST, "sums")
+    comparison.same("band_time", "band_time: edges, seconds, share, date and mark of every row", pairs,
+                    "rows and counts of them")
+    comparison.same("band_time-sums", "band_time: the bands' seconds add up to those with a value", sums, "sums")
