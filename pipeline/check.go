@@ -31,29 +31,45 @@ func Check(ctx context.Context, dir string) ([]Fault, error) {
 	if _, err := practice.Load(dir); err != nil {
 		return nil, err
 	}
-	st, err := store.Open(filepath.Join(dir, "store"))
-	if err != nil {
-		return nil, err
-	}
-	faults, err := findFaults(st, dir)
-	return faults, errors.Join(err, st.Close())
+	return lookInto(dir, func(*store.Store, []Fault) error { return nil })
 }
 
+// lookInto opens the store, finds what is wrong, and hands it to f. Damaged
+// records are a fault, and f is not called.
+func lookInto(dir string, f func(*store.Store, []Fault) error) ([]Fault, error) {
+	st, err := store.Open(filepath.Join(dir, "store"))
+	if err == nil {
+		var faults []Fault
+		if faults, err = findFaults(st, dir); err == nil {
+			err = f(st, faults)
+		}
+		if err = errors.Join(err, st.Close()); err == nil {
+			return faults, nil
+		}
+	}
+	if errors.Is(err, store.ErrDamaged) {
+		return []Fault{damagedRecords}, nil
+	}
+	return nil, err
+}
+
+// damagedRecords is the fault of a store whose records cannot be read.
+var damagedRecords = Fault{"store/state.db", "the records are damaged", "check --repair sets them aside and reads all exports anew"}
+
 // Repair makes good what [Check] would name: published files that differ are
-// written anew, lost traces are read again from their exports.
+// written anew, lost traces are read again from their exports, and damaged
+// records are set aside: what they told of exports that are gone is then lost.
 func Repair(ctx context.Context, o Options) ([]Fault, error) {
 	if _, err := practice.Load(o.Dir); err != nil {
 		return nil, err
 	}
-	st, err := store.Open(filepath.Join(o.Dir, "store"))
+	faults, err := lookInto(o.Dir, func(st *store.Store, faults []Fault) error {
+		return st.Update(func(tx *store.Tx) error { return disown(tx, faults) })
+	})
+	if err == nil && slices.Contains(faults, damagedRecords) {
+		err = store.SetAside(filepath.Join(o.Dir, "store"))
+	}
 	if err != nil {
-		return nil, err
-	}
-	faults, err := findFaults(st, o.Dir)
-	if err == nil {
-		err = st.Update(func(tx *store.Tx) error { return disown(tx, faults) })
-	}
-	if err := errors.Join(err, st.Close()); err != nil {
 		return faults, err
 	}
 	_, err = Run(ctx, o)

@@ -59,11 +59,12 @@ func (r *refresher) inputs(client string) (in clientInputs) {
 		Schema         string
 		Observing      Observing
 		Name, Zone     string // on the sessions' pages
+		Units          string // there, too
 		Samples        bool
 		Position       bool
 	}{
 		measuringVersion, pagesVersion, tables.SchemaVersion, observing(p.Settings),
-		row.Name, p.Settings.Location.String(), p.Settings.WriteSamples, p.Settings.KeepPosition,
+		row.Name, p.Settings.Location.String(), p.Settings.ReviewUnits, p.Settings.WriteSamples, p.Settings.KeepPosition,
 	})
 	in.Facts = fingerprint(struct {
 		Recordings   string

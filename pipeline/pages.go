@@ -10,6 +10,7 @@ import (
 	"boutwise/pipeline/review"
 	"boutwise/pipeline/store"
 	"boutwise/pipeline/tables"
+	"boutwise/pipeline/units"
 )
 
 // pagesVersion counts changes of how pages look: the next run draws them anew.
@@ -31,6 +32,7 @@ func (d drawer) data(s *session, rec *sessionRecord) review.SessionData {
 	row := rec.Observation.Session
 	row.LocalDate = localDate(&rec.Observation, d.practice.Settings.Location)
 	data := review.SessionData{
+		Units:   units.System(d.practice.Settings.ReviewUnits),
 		Client:  practice.Client{ID: d.client, Name: d.practice.Client(d.client).Name},
 		Session: row, Files: s.fileRows(d.client, rec.Gave),
 	}
@@ -44,7 +46,7 @@ func (d drawer) data(s *session, rec *sessionRecord) review.SessionData {
 // observation stands for its rows.
 func (d drawer) inputs(s *session, rec *sessionRecord) string {
 	data := d.data(s, rec)
-	return fingerprint([]any{pagesVersion, rec.Inputs, data.Client.Name, data.Session.LocalDate, data.Files})
+	return fingerprint([]any{pagesVersion, rec.Inputs, data.Units, data.Client.Name, data.Session.LocalDate, data.Files})
 }
 
 // page draws a session's page.
@@ -72,6 +74,7 @@ func signalColumn(tr *metrics.Trace, about About, signal bouts.Signal) []float64
 // keeps what the morning page needs of the client.
 func (w *work) putClientPages() error {
 	data := review.ClientData{
+		Units:  units.System(w.practice.Settings.ReviewUnits),
 		Client: w.practice.Client(w.client), Files: w.outcome.record.Troubled,
 		Sessions: w.sessionRows(), Bouts: w.boutRows(), BandTimes: w.bandRows(),
 		Weeks: w.result.Weeks, Answers: w.result.Answers, Progress: w.result.Progress, Capacities: w.result.Capacities, Findings: w.result.Findings,
@@ -104,6 +107,7 @@ func (w *work) putFacts(client practice.Client) error {
 		for i := range w.sessions {
 			if s := &w.sessions[i]; s.Session.StartedUTC.Year() == year {
 				all = append(all, review.SessionFacts{
+					Units:   units.System(w.practice.Settings.ReviewUnits),
 					Session: s.Session, Bouts: s.Bouts, BandTimes: s.BandTimes, Findings: found[s.id],
 					Answer: answers[s.id], Prescribed: w.prescribed(s.Session.LocalDate.Monday()),
 				})

@@ -121,7 +121,8 @@ func (p programme) week(n int, next func() fate) []SessionView {
 // week to week.
 type invented struct {
 	dir           string
-	age           int // in 2025
+	age           int     // in 2025
+	vo2max        float64 // measured, in mL/kg/min; 0 for not at all
 	prescriptions strings.Builder
 	loaded        *practice.Practice // nil when the prescriptions have changed
 }
@@ -137,9 +138,13 @@ func (c *invented) practice(t interface{ Fatal(...any) }) *practice.Practice {
 	if c.loaded != nil {
 		return c.loaded
 	}
+	measurements := "client_id,date,quantity,value\n" + facts
+	if c.vo2max > 0 {
+		measurements += fmt.Sprintf("c1,2025-01-01,vo2max_ml_kg_min,%.1f\n", c.vo2max)
+	}
 	for name, text := range map[string]string{
 		"clients.csv":       fmt.Sprintf("client_id,name,birth_year,sex,hr_limiting_medication\nc1,A,%d,female,no\n", 2025-c.age),
-		"measurements.csv":  "client_id,date,quantity,value\n" + facts,
+		"measurements.csv":  measurements,
 		"prescriptions.csv": "client_id,effective_from,session,per_week,minutes,rounds,work_s,recovery_s\n" + c.prescriptions.String(),
 	} {
 		if err := os.WriteFile(filepath.Join(c.dir, name), []byte(text), 0o600); err != nil {
@@ -279,7 +284,8 @@ func history(t *rapid.T) (programme, []SessionView) {
 }
 
 // TestOlderMovesNoFaster: whatever the history, a step that is suggested to an
-// older client is suggested to a younger one with the same history, too.
+// older or less fit client is suggested to a younger and fitter one with the
+// same history, too.
 func TestOlderMovesNoFaster(t *testing.T) {
 	dir := t.TempDir()
 	steps := 0
@@ -287,12 +293,14 @@ func TestOlderMovesNoFaster(t *testing.T) {
 		p, sessions := history(t)
 		younger := rapid.IntRange(20, 85).Draw(t, "younger")
 		older := rapid.IntRange(younger, 90).Draw(t, "older")
-		of := func(age int) *practice.Practice {
-			c := invented{dir: dir, age: age}
+		less := rapid.Float64Range(12, 60).Draw(t, "less fit")
+		more := rapid.Float64Range(less, 60).Draw(t, "fitter")
+		of := func(age int, vo2max float64) *practice.Practice {
+			c := invented{dir: dir, age: age, vo2max: vo2max}
 			c.prescribe(p, on(1, 0))
 			return c.practice(t)
 		}
-		young, old := of(younger), of(older)
+		young, old := of(younger, more), of(older, less)
 		for week := 1; week <= 12; week++ {
 			slow := judged(old, sessions, on(week+1, 0)).Progress[0]
 			if !isStep(slow.Suggestion) {

@@ -112,6 +112,9 @@ func TestSuggestions(t *testing.T) {
 		{"one week is enough after the first three", config{settings: "[progress]\ninterval_weeks = 1\n", prescriptions: four}, months(3, intervals), on(3, 6), OneMoreRound, ""},
 		{"seven rounds for three weeks", config{prescriptions: step("7,180,180")}, months(3, many(7)), on(3, 6), OneMoreRound, ""},
 		{"eight rounds for three weeks", config{prescriptions: step("8,180,180")}, months(3, many(8)), on(3, 6), LongerBouts, "up to 480 s"},
+		{"four rounds of eight minutes", config{prescriptions: step("4,480,240")}, months(3, func(w, d int) SessionView { return session(w, d).withBouts(metrics.Intervals, 4, 480) }), on(3, 6), OneMoreRound, ""},
+		{"five rounds of eight minutes", config{prescriptions: step("5,480,240")}, months(3, func(w, d int) SessionView { return session(w, d).withBouts(metrics.Intervals, 5, 480) }), on(3, 6), Hold, "as far as they go"},
+		{"eight rounds of 275 s", config{prescriptions: step("8,275,120")}, months(3, func(w, d int) SessionView { return session(w, d).withBouts(metrics.Intervals, 8, 275) }), on(3, 6), Hold, "as far as they go"},
 		{"eight rounds of eight minutes", config{prescriptions: prescribe(1, "base,2,40,,,") + prescribe(1, "intervals,1,140,8,480,480")}, months(3, long), on(3, 6), Hold, "as far as they go"},
 		{"the last ones uneven", config{prescriptions: four}, append(months(3, intervals), uneven(4, 2)), on(4, 6), Hold, "0 % of bouts even"},
 		{"the last two faded", config{prescriptions: four}, append(months(3, intervals), fading(4, 2), fading(5, 2)), on(5, 6), ShorterBouts, "faded"},
@@ -125,6 +128,9 @@ func TestSuggestions(t *testing.T) {
 		{"the fourth one rated 8 of 10", config{prescriptions: four}, append(months(3, intervals), rated(8)(4, 2), session(4, 0), session(4, 5)), on(4, 6), OneMoreRound, ""},
 		{"a minute near the maximum in each of four bouts", config{prescriptions: four}, []SessionView{intervals(1, 2).each(func(b *tables.Bout) { b.NearMaxHR = num(60) })}, on(1, 6), EaseBack, "240 s near maximal"},
 		{"the last bout at 90 % of the first", config{prescriptions: four}, []SessionView{intervals(1, 2).but(func(s *tables.Session) { s.LastToFirst = num(90) })}, on(1, 6), EaseBack, "last bout at 90 %"},
+
+		{"emptied after four weeks without intervals", config{prescriptions: four}, slices.Concat(months(3, intervals), weekly(4, 7, session, 0, 5), []SessionView{emptied(7, 2)}), on(7, 6), Hold, "0 so far (rated 9"},
+		{"emptied after more than that", config{prescriptions: four}, slices.Concat(months(3, intervals), weekly(4, 7, session, 0, 5), []SessionView{emptied(7, 3)}), on(7, 6), EaseBack, "Interval session 1 of the first 3"},
 
 		{"two weeks missed", config{prescriptions: base3}, append(weekly(1, 2, session, 0, 2, 4), session(4, 6)), on(5, 0), EaseBack, "2 weeks in a row not kept"},
 		{"away for two weeks", config{prescriptions: base3}, weekly(1, 4, session, 0, 2, 4), on(6, 6), Hold, "make contact"},

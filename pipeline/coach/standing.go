@@ -30,7 +30,7 @@ type standing struct {
 	sinceChange int           // days from the last change of the prescription to tomorrow, when a step could be taken; −1 when there was none
 	nextChange  calendar.Date // day of the next change that is already written down; 0 when there is none
 	slower      string        // why the client moves slower; "" when not
-	interval    int           // interval sessions ever done
+	interval    int           // interval sessions done since the last long break
 }
 
 // standing looks up where the client stands.
@@ -56,12 +56,25 @@ func (r *review) standing() standing {
 			s.sinceChange = since
 		}
 	}
-	for i := range r.sessions {
-		if r.sessions[i].kind() == metrics.Intervals {
-			s.interval++
-		}
-	}
+	s.interval = r.intervalsDone()
 	return s
+}
+
+// intervalsDone counts the interval sessions since the last long break: after
+// one, the first ones are first ones again.
+func (r *review) intervalsDone() (n int) {
+	var last calendar.Date
+	for _, v := range r.sessions {
+		if v.kind() != metrics.Intervals {
+			continue
+		}
+		day := v.Session.LocalDate
+		if n > 0 && day-last > calendar.Date(7*r.set.Progress.RestartWeeks) {
+			n = 0
+		}
+		n, last = n+1, day
+	}
+	return n
 }
 
 // countWeeks counts back from the latest week. The one under way counts as

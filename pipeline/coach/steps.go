@@ -133,15 +133,21 @@ func (r *review) goodWeeks(sessions []*view, asked practice.Prescription) (weeks
 	return weeks, ""
 }
 
+// leastLonger is how many seconds longer a bout is made at the least: less is
+// lost in how exactly clients keep to a length. Common practice, no source.
+const leastLonger = 30
+
 // harderIntervals chooses between a round more and longer bouts: first rounds,
 // up to their end, then length.
 func (r *review) harderIntervals(s standing, weeks int) *suggestion {
 	set := r.set.Progress
 	done := fmt.Sprintf("%s with %s held evenly and recovered from", count(weeks, "week"), rounds(s.hard))
+	// Lengths that were not stated are never too much.
+	tooMuch := func(rounds int, seconds float64) bool { return float64(rounds)*seconds > 60*set.MostWorkMin }
 	switch {
-	case s.hard.Rounds > 0 && s.hard.Rounds < set.MostRounds:
+	case s.hard.Rounds > 0 && s.hard.Rounds < set.MostRounds && !tooMuch(s.hard.Rounds+1, s.hard.WorkS):
 		return because(OneMoreRound, "%s: one more round next, up to %d.", done, set.MostRounds)
-	case s.hard.WorkS < set.LongestBoutS:
+	case s.hard.WorkS < set.LongestBoutS && !tooMuch(s.hard.Rounds, s.hard.WorkS+leastLonger):
 		return because(LongerBouts, "%s: bouts get longer next, up to %.0f s.", done, set.LongestBoutS)
 	}
 	return because(Hold, "%s: rounds and lengths are as far as they go.", done)

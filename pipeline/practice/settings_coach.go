@@ -25,9 +25,11 @@ type ProgressSettings struct {
 	MostRounds       int
 	IntervalWeeks    int
 	LongestBoutS     float64 // s
+	MostWorkMin      float64 // min
 	DaysBetweenSteps int
 
 	SubmaximalSessions int
+	RestartWeeks       int
 	EmptyTankExertion  float64 // 0 to 10
 	EmptyTankNearMaxS  float64 // s
 	EmptyTankLastPct   float64

@@ -15,7 +15,7 @@ var generalSettings = []setting{
 	},
 	{
 		key: "units", field: func(s *Settings) any { return &s.ReviewUnits }, value: "metric", words: []string{"metric", "imperial"},
-		what:   "speeds and distances on the pages: metric or imperial; tables are always metric",
+		what:   "speeds, paces, distances and heights on the pages and in boutwise inspect --practice: metric or imperial; tables are always metric",
 		source: "international units",
 	},
 	{

@@ -63,6 +63,10 @@ var progressSettings = []setting{
 		what: "seconds up to which longer bouts are suggested, once there are no more rounds to add", source: "bouts of 3 to 8 minutes; common practice, no source",
 	},
 	{
+		key: "progress.most_work_min", field: func(s *Settings) any { return &s.Progress.MostWorkMin }, value: 40.0, low: 8, high: 120,
+		what: "minutes of all bouts of a session together up to which more is suggested", source: "four bouts of 8 minutes, 32 in all, are long sessions in Seiler et al. 2011; the limit is " + noSource,
+	},
+	{
 		key: "progress.interval_weeks", field: func(s *Settings) any { return &s.Progress.IntervalWeeks }, value: 3, low: 1, high: 20,
 		what: "weeks with an interval session done as prescribed before the next step is suggested", source: noSource,
 	},
@@ -73,6 +77,10 @@ var progressSettings = []setting{
 	{
 		key: "progress.submaximal_sessions", field: func(s *Settings) any { return &s.Progress.SubmaximalSessions }, value: 3, low: 0, high: 20,
 		what: "first interval sessions that are to stay submaximal", source: noSource,
+	},
+	{
+		key: "progress.restart_weeks", field: func(s *Settings) any { return &s.Progress.RestartWeeks }, value: 4, low: 1, high: 52,
+		what: "weeks without an interval session after which the next ones count as the first again", source: noSource,
 	},
 	{
 		key: "progress.empty_tank_exertion", field: func(s *Settings) any { return &s.Progress.EmptyTankExertion }, value: 9.0, low: 1, high: 10,

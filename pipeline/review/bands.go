@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"boutwise/pipeline/tables"
+	"boutwise/pipeline/units"
 )
 
 func ofSignal(rows []tables.BandTime, signal string) []tables.BandTime {
@@ -22,8 +23,8 @@ func ofSignal(rows []tables.BandTime, signal string) []tables.BandTime {
 }
 
 // bandRange writes a band's edges: 104 to 132 bpm.
-func bandRange(b tables.BandTime) string {
-	unit, times, digits := outputUnit(b.Signal)
+func bandRange(b tables.BandTime, system units.System) string {
+	unit, times, digits := outputUnit(b.Signal, system)
 	if b.Upper == nil {
 		return fmt.Sprintf("from %s %s", num(digits, b.Lower*times), unit)
 	}

@@ -8,10 +8,12 @@ import (
 	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/tables"
+	"boutwise/pipeline/units"
 )
 
 // ClientData is all that a client's page rests on.
 type ClientData struct {
+	Units  units.System // that speeds are shown in
 	Client practice.Client
 
 	// The client's rows of every table.
@@ -34,6 +36,8 @@ type ClientData struct {
 // SessionData is all that a session's page rests on. Nothing in it depends on
 // facts about the client; what does comes from [Facts].
 type SessionData struct {
+	Units units.System // that speeds are shown in
+
 	Client  practice.Client // id and name are shown
 	Session tables.Session
 	Bouts   []tables.Bout
@@ -49,6 +53,8 @@ type SessionData struct {
 
 // SessionFacts is what in a session's page rests on facts about the client.
 type SessionFacts struct {
+	Units units.System // that speeds are shown in
+
 	Session   tables.Session
 	Bouts     []tables.Bout
 	BandTimes []tables.BandTime

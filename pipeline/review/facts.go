@@ -8,6 +8,7 @@ import (
 
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/tables"
+	"boutwise/pipeline/units"
 )
 
 // sessionFacts is what the script on a session's page fills in: words and
@@ -68,7 +69,7 @@ func factsOf(client practice.Client, data *SessionFacts) sessionFacts {
 	s := data.Session
 	f := sessionFacts{
 		Kind: plain(s.Kind), Medication: client.HRLimitingMedication, Estimated: s.MaxHREstimated,
-		Bands: bandsOf(data.BandTimes), NearMax: make([]string, 0, len(data.Bouts)),
+		Bands: bandsOf(data.BandTimes, data.Units), NearMax: make([]string, 0, len(data.Bouts)),
 	}
 	for _, found := range bySeverity(data.Findings) {
 		f.Findings = append(f.Findings, findingFact{found.Severity, sentence(found.Message)})
@@ -84,7 +85,7 @@ func factsOf(client practice.Client, data *SessionFacts) sessionFacts {
 	return f
 }
 
-func bandsOf(rows []tables.BandTime) []bandFacts {
+func bandsOf(rows []tables.BandTime, system units.System) []bandFacts {
 	var sets []bandFacts
 	for _, signal := range []string{heartRate, "power", "speed"} {
 		list := ofSignal(rows, signal)
@@ -98,7 +99,7 @@ func bandsOf(rows []tables.BandTime) []bandFacts {
 		}
 		for i, b := range list {
 			set.Rows = append(set.Rows, bandFact{
-				Band: plain(b.Band), Range: bandRange(b), Time: clock(float64(b.Seconds)),
+				Band: plain(b.Band), Range: bandRange(b, system), Time: clock(float64(b.Seconds)),
 				Share: num(1, b.Share), Width: math.Round(10*b.Share) / 10, Ink: bandInk(i, len(list)).variable(),
 			})
 		}

@@ -10,6 +10,7 @@ import (
 
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/tables"
+	"boutwise/pipeline/units"
 )
 
 // sessionView is what the template of a session's page shows.
@@ -31,7 +32,8 @@ type sessionView struct {
 type boutRow struct {
 	tables.Bout
 	Mean     string
-	Question bool // only might be a bout
+	Pace     string // on foot; "" for none
+	Question bool   // only might be a bout
 	Quarters [4]*float64
 }
 
@@ -66,11 +68,11 @@ func Session(data SessionData) (Page, error) {
 		Files:      byPath(data.Files),
 		Facts:      path.Base(FactsPath(s.ClientID, s.StartedUTC.Year())),
 	}
-	unit, times, digits := outputUnit(s.OutputSignal)
+	unit, times, digits := outputUnit(s.OutputSignal, data.Units)
 	view.Unit = unit
 	for _, b := range bouts {
 		view.Bouts = append(view.Bouts, boutRow{
-			Bout: b, Mean: num(digits, boutMean(b)*times), Question: b.Confidence != confirmed,
+			Bout: b, Mean: num(digits, boutMean(b)*times), Pace: paceOf(b, data.Units), Question: b.Confidence != confirmed,
 			Quarters: [4]*float64{b.Quarter1, b.Quarter2, b.Quarter3, b.Quarter4},
 		})
 	}
@@ -82,6 +84,18 @@ func Session(data SessionData) (Page, error) {
 		return Page{}, fmt.Errorf("session %s of client %s: %w", s.SessionID, s.ClientID, err)
 	}
 	return render("session", SessionPath(s.ClientID, s.SessionID), view)
+}
+
+// paceOf is the mean speed of a bout on foot as people there say it, with its
+// unit; "" for any other bout.
+func paceOf(b tables.Bout, system units.System) string {
+	if b.Signal != "speed" && b.Signal != "oxygen_cost" {
+		return ""
+	}
+	if pace := system.Pace(tables.Value(b.MeanSpeed)); pace != "" {
+		return pace + " " + system.PaceName()
+	}
+	return ""
 }
 
 func byPath(files []tables.File) []tables.File {

@@ -53,7 +53,7 @@ func panels(data SessionData) []panel {
 		}
 	}
 	if signal := data.Session.OutputSignal; signal != heartRate {
-		unit, times, _ := outputUnit(signal)
+		unit, times, _ := outputUnit(signal, data.Units)
 		add(panel{
 			name: plain(signal), unit: unit, values: scaled(data.Output, times),
 			ink: &inkOutput, steps: true, times: times,
@@ -159,7 +159,7 @@ const (
 // one scale for all in output, so that bouts compare at a glance. None for
 // bouts by heart rate, which has no quarters.
 func drawBouts(data SessionData, bouts []tables.Bout) ([]boutView, error) {
-	unit, times, digits := outputUnit(data.Session.OutputSignal)
+	unit, times, digits := outputUnit(data.Session.OutputSignal, data.Units)
 	values := scaled(data.Output, times)
 	parts := cutOuts(values, bouts)
 	if _, _, ok := span(parts...); !ok || data.Session.OutputSignal == heartRate {

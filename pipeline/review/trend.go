@@ -66,7 +66,7 @@ func viewOutputTrend(data ClientData) (*trendView, error) {
 	if signal == "" {
 		return nil, nil
 	}
-	unit, times, digits := outputUnit(signal)
+	unit, times, digits := outputUnit(signal, data.Units)
 	view := &trendView{Unit: unit, Signal: signal, Digits: digits}
 	days := map[string]calendar.Date{}
 	for _, s := range data.Sessions {

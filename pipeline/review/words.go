@@ -11,6 +11,7 @@ import (
 	"unicode/utf8"
 
 	"boutwise/pipeline/calendar"
+	"boutwise/pipeline/units"
 )
 
 // absent stands where there is no figure.
@@ -130,15 +131,16 @@ func sentence(message string) string {
 }
 
 // outputUnit is what an output signal is shown in, and by how much its value
-// is multiplied for it: people say km/h, not m/s.
-func outputUnit(signal string) (unit string, times float64, digits int) {
+// is multiplied for it: people say km/h or mph, not m/s.
+func outputUnit(signal string, system units.System) (unit string, times float64, digits int) {
 	switch signal {
 	case "power":
 		return "W", 1, 0
 	case "oxygen_cost":
 		return "mL/kg/min", 1, 1
 	case "speed":
-		return "km/h", 3.6, 1
+		u := system.Speed()
+		return u.Name, u.Times, u.Digits
 	case heartRate:
 		return "bpm", 1, 0
 	}

@@ -23,6 +23,7 @@ import (
 	"github.com/fxamacker/cbor/v2"
 	"github.com/gofrs/flock"
 	"go.etcd.io/bbolt"
+	bbolterrors "go.etcd.io/bbolt/errors"
 
 	"boutwise/pipeline/durable"
 )
@@ -133,12 +134,37 @@ func (s *Store) open() error {
 func (s *Store) recordsPath() string { return filepath.Join(s.dir, "state.db") }
 
 // openRecords opens the file of records.
-func (s *Store) openRecords() (err error) {
-	s.db, err = bbolt.Open(s.recordsPath(), 0o600, &bbolt.Options{Timeout: time.Second, FreelistType: bbolt.FreelistMapType})
-	if err != nil {
-		return fmt.Errorf("store: %s: %w", s.recordsPath(), durable.WithRemedy(err))
+func (s *Store) openRecords() error {
+	var file *os.File
+	options := bbolt.Options{
+		Timeout: time.Second, FreelistType: bbolt.FreelistMapType,
+		OpenFile: func(name string, flag int, mode os.FileMode) (_ *os.File, err error) {
+			file, err = os.OpenFile(name, flag, mode)
+			return file, err
+		},
 	}
-	return nil
+	err := contain(func() (err error) {
+		s.db, err = bbolt.Open(s.recordsPath(), 0o600, &options)
+		if err == nil {
+			err = walk(s.db)
+		}
+		return err
+	})
+	switch {
+	case errors.Is(err, bbolterrors.ErrInvalid), errors.Is(err, bbolterrors.ErrChecksum), errors.Is(err, bbolterrors.ErrVersionMismatch):
+		err = fmt.Errorf("%w: %w", ErrDamaged, err)
+	case err != nil:
+		err = durable.WithRemedy(err)
+	}
+	if err == nil {
+		return nil
+	}
+	if s.db != nil {
+		s.db.Close()
+	} else if file != nil {
+		file.Close() // a panic has left it open, and locked
+	}
+	return fmt.Errorf("store: %s: %w", s.recordsPath(), err)
 }
 
 func checkVersion(b *bbolt.Bucket) error {
@@ -224,7 +250,7 @@ func Get[T any](tx *Tx, b Bucket, key string) (value T, found bool, err error) {
 	case otherFields(err):
 		return *new(T), false, nil
 	case err != nil:
-		return value, false, fmt.Errorf("store: %s %q: %w", b, key, err)
+		return value, false, fmt.Errorf("store: %s %q: %w (%w)", b, key, ErrDamaged, err)
 	}
 	return value, true, nil
 }
@@ -269,7 +295,7 @@ func Each[T any](tx *Tx, b Bucket, prefix string, f func(key string, value T) er
 		if err := decoding.Unmarshal(raw, &value); otherFields(err) {
 			continue
 		} else if err != nil {
-			return fmt.Errorf("store: %s %q: %w", b, k, err)
+			return fmt.Errorf("store: %s %q: %w (%w)", b, k, ErrDamaged, err)
 		}
 		if err := f(string(k), value); err != nil {
 			return err

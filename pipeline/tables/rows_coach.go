@@ -102,7 +102,7 @@ type Progress struct {
 	BaseDrift *float64 `parquet:"base_hr_drift_pct" unit:"%" digits:"1"`
 	// Evidence: the base sessions behind that median.
 	DriftSessions int32 `parquet:"base_drift_sessions" unit:"sessions"`
-	// Evidence: interval sessions ever done.
+	// Evidence: interval sessions done, from the first one after the last long break (restart_weeks in practice.toml).
 	IntervalSessions int32 `parquet:"interval_sessions" unit:"sessions"`
 	// Evidence: days from the last change of the prescription to the day after the judgement, the first on which a step could be taken.
 	DaysSinceChange *int32 `parquet:"days_since_change" unit:"days"`
