@@ -54,6 +54,11 @@ func BuildTrace(in Columns, onFoot bool) (Trace, Repairs) {
 		if col == nil {
 			continue
 		}
+		if spec.Name == "longitude" {
+			// Means and straight lines must not lead round the globe.
+			*spec.Column(&tr.Channels) = quantise(wrapped(toGrid(cols.TimeMS, unwrapped(col), tr.N)), spec.PerUnit)
+			continue
+		}
 		*spec.Column(&tr.Channels) = quantise(toGrid(cols.TimeMS, col, tr.N), spec.PerUnit)
 	}
 	if tr.Speed == nil && tr.Distance != nil {
@@ -231,6 +236,31 @@ func toGrid(timeMS []int64, col []float64, n int) []float64 {
 	}
 	flush(at)
 	return out
+}
+
+// unwrapped makes a longitude continuous over the line where 180 degrees east
+// becomes 180 west: of the ways to write a meridian, each value is the one
+// nearest to the value before it.
+func unwrapped(longitude []float64) []float64 {
+	out := make([]float64, len(longitude))
+	before := math.NaN()
+	for i, v := range longitude {
+		if turns := math.Round((before - v) / 360); !math.IsNaN(turns) {
+			v += 360 * turns
+		}
+		if out[i] = v; !math.IsNaN(v) {
+			before = v
+		}
+	}
+	return out
+}
+
+// wrapped brings a continuous longitude, in place, back to -180 to 180 degrees.
+func wrapped(longitude []float64) []float64 {
+	for i, v := range longitude {
+		longitude[i] = math.Remainder(v, 360)
+	}
+	return longitude
 }
 
 // quantise rounds a column in place to whole numbers of 1/perUnit. Adding 0

@@ -377,6 +377,9 @@ func checkBridges(t *rapid.T, tr *Trace) {
 		if spec.Name == "speed" || col == nil { // may be a slope, not drawn itself
 			continue
 		}
+		if spec.Name == "longitude" { // drawn the short way round
+			col = unwrapped(col)
+		}
 		before := -1
 		for i := range col {
 			if !tr.Observed[i] || math.IsNaN(col[i]) {
@@ -473,4 +476,34 @@ func TestLongestInOrder(t *testing.T) {
 			t.Fatalf("%v: %d instants, %d are possible", times, got, want)
 		}
 	})
+}
+
+// A walk over the line where 180 degrees east become 180 west stays there: no
+// second between two samples, and none with two of them, lies round the globe.
+func TestLongitudeAcrossTheDateLine(t *testing.T) {
+	in := Columns{
+		TimeMS:   []int64{0, 1000, 4000, 4400, 6000, 9000},
+		Channels: Channels{Longitude: []float64{179.9998, 179.9999, -179.9998, -179.9997, missing, 179.9998}},
+	}
+	in.Latitude = held(len(in.TimeMS), -16.5)
+	tr, _ := BuildTrace(in, true)
+	want := []float64{179.9998, 179.9999, -179.9999833, -179.9998667, -179.99975, -179.99984, -179.99993, 179.99998, 179.99989, 179.9998}
+	for i, v := range tr.Longitude {
+		if math.Abs(math.Remainder(v-want[i], 360)) > 2e-7 || math.Abs(v) > 180 {
+			t.Errorf("second %d: %.7f, want %.7f", i, v, want[i])
+		}
+	}
+	if tr.N != len(want) {
+		t.Errorf("%d seconds", tr.N)
+	}
+	// Elsewhere nothing is touched, to the last bit.
+	plain := []float64{0, -0.25, 179, 1, -179.5, 90}
+	if got := wrapped(unwrapped([]float64{4.2, 4.3, missing, -4.2})); got[0] != 4.2 || got[1] != 4.3 || !math.IsNaN(got[2]) || got[3] != -4.2 {
+		t.Errorf("%v", got)
+	}
+	for i, v := range wrapped(unwrapped(plain)) {
+		if v != plain[i] {
+			t.Errorf("%g became %g", plain[i], v)
+		}
+	}
 }

@@ -88,8 +88,8 @@ func HRRecoveryTau(hr []float64, recovery Stretch) float64 {
 // enough, a time constant outside the limits or too uncertain.
 //
 // The fit is separable (Golub GH, Pereyra V, SIAM J Numer Anal
-// 1973;10:413–432, from memory): given a time constant the best level and drop are a linear
-// fit, which leaves a search over the time constant alone.
+// 1973;10:413–432, from memory): given a time constant the best level and drop
+// are a linear fit, which leaves a search over the time constant alone.
 func FitDecay(column []float64, s Stretch, limits DecayLimits) (Decay, error) {
 	y := s.Of(column)
 	refuse := func(format string, args ...any) (Decay, error) {

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -77,14 +78,30 @@ func removeOutput(dir, client string) error {
 	for i := range paths {
 		paths[i] = filepath.Join(dir, paths[i])
 	}
-	samples, err := filepath.Glob(filepath.Join(dir, samplesPath(client, "*")))
-	if err == nil {
-		err = durable.Delete(append(paths, samples...)...)
+	samples := filepath.Join(dir, filepath.Dir(samplesPath(client, "")))
+	entries, err := os.ReadDir(samples)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("output: %w", err)
 	}
-	if err != nil {
+	for _, e := range entries {
+		if isSamplesOf(client, e.Name()) {
+			paths = append(paths, filepath.Join(samples, e.Name()))
+		}
+	}
+	if err := durable.Delete(paths...); err != nil {
 		return fmt.Errorf("output: %w", err)
 	}
 	return nil
+}
+
+// samplesEnd is how the name of a session's samples ends behind the client's.
+var samplesEnd = regexp.MustCompile(`^-\d{8}T\d{4}Z(-\d+)?\.parquet$`)
+
+// isSamplesOf tells whether a file of the samples table is a client's. That
+// its name begins with the client's is not enough: c1-b begins with c1.
+func isSamplesOf(client, name string) bool {
+	end, begins := strings.CutPrefix(name, partition(client))
+	return begins && samplesEnd.MatchString(end)
 }
 
 func forgetRecords(st *store.Store, client string) error {
@@ -104,9 +121,19 @@ func forgetRecords(st *store.Store, client string) error {
 		if err := store.Delete(tx, store.Outputs, pagePath(review.ClientPath(client))); err != nil {
 			return err
 		}
-		ofSamples := strings.TrimSuffix(samplesPath(client, ""), ".parquet")
-		if err := store.DeletePrefix(tx, store.Outputs, ofSamples); err != nil {
+		var samples []string
+		err := store.EachKey(tx, store.Outputs, func(path string) {
+			if filepath.Dir(path) == filepath.Dir(samplesPath(client, "")) && isSamplesOf(client, filepath.Base(path)) {
+				samples = append(samples, path)
+			}
+		})
+		if err != nil {
 			return err
+		}
+		for _, path := range samples {
+			if err := store.Delete(tx, store.Outputs, path); err != nil {
+				return err
+			}
 		}
 		ofSessions := filepath.Dir(pagePath(review.SessionPath(client, ""))) + string(filepath.Separator)
 		if err := store.DeletePrefix(tx, store.Outputs, ofSessions); err != nil {
@@ -130,7 +157,7 @@ func proveForgotten(dir, client, name string) error {
 				return err
 			}
 			rel, _ := filepath.Rel(dir, path)
-			if d.Name() == client || strings.HasPrefix(d.Name(), partition(client)+".") {
+			if d.Name() == client || strings.HasPrefix(d.Name(), partition(client)+".") || isSamplesOf(client, d.Name()) {
 				traces = append(traces, rel)
 			}
 			if d.IsDir() {

@@ -1,9 +1,11 @@
 package pipeline_test
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
@@ -41,6 +43,29 @@ func TestForgetLeavesNothing(t *testing.T) {
 			}
 		}
 	}
+}
+
+// A client whose id begins with that of the one who is forgotten keeps
+// everything, and whoever is read again after being forgotten has the same
+// output as before.
+func TestForgetSparesItsNeighbours(t *testing.T) {
+	dir := tinyPractice(t)
+	put(t, dir,
+		"inbox/c1-b/a.gpx", gpxOf(morning, 900, rounds), "inbox/c10/a.gpx", gpxOf(morning, 800, rounds),
+		"inbox/[x]/a.gpx", gpxOf(morning, 700, rounds))
+	runOnce(t, dir)
+	want := stateOf(t, dir)
+	must(t, pipeline.Forget(context.Background(), demoOptions(dir), "c1"))
+	for path := range want {
+		_, err := os.Stat(filepath.Join(dir, "out", path))
+		inStore := strings.HasPrefix(path, "store")
+		of := strings.Contains(path, "client-c1.") || strings.Contains(path, "client-c1-2") || strings.Contains(path, "/c1/") || strings.Contains(path, "/c1.")
+		if !inStore && of == (err == nil) {
+			t.Errorf("%s: there %v", path, err == nil)
+		}
+	}
+	runOnce(t, dir)
+	compareSnapshots(t, "read again", want, stateOf(t, dir))
 }
 
 func snapshotNames(t *testing.T, dir string) []string {
@@ -188,4 +213,51 @@ func TestLostTrace(t *testing.T) {
 		t.Fatal(err)
 	}
 	compareSnapshots(t, "after changing back", want, snapshot(t, filepath.Join(dir, "out")))
+}
+
+// Records that a failing disk changed or cut short are told in one line, never
+// believed and never a panic; check --repair reads everything anew.
+func TestDamagedRecords(t *testing.T) {
+	dir := tinyPractice(t)
+	runOnce(t, dir)
+	want := stateOf(t, dir)
+	whole, err := os.ReadFile(filepath.Join(dir, "store", "state.db"))
+	must(t, err)
+	rng := rand.New(rand.NewPCG(5, 5))
+	met := 0
+	for round := range 30 {
+		data := bytes.Clone(whole)
+		at := rng.IntN(len(data))
+		switch round % 3 {
+		case 0:
+			data = data[:at/4]
+		case 1:
+			for i := at; i < min(len(data), at+512); i++ {
+				data[i] = byte(rng.Uint32())
+			}
+		default:
+			data[at] ^= 1 << rng.IntN(8)
+		}
+		victim := copyPractice(t, dir)
+		put(t, victim, "store/state.db", data)
+		if faults, err := pipeline.Repair(context.Background(), demoOptions(victim)); err != nil {
+			t.Fatalf("round %d: %v", round, err)
+		} else if len(faults) > 0 && faults[0].Path == "store/state.db" {
+			met++
+			must(t, os.Remove(filepath.Join(victim, "store", "state.db.damaged")))
+		}
+		compareSnapshots(t, "after repair", want, stateOf(t, victim))
+	}
+	t.Logf("%d of 30 damages told", met)
+	if met < 5 {
+		t.Error("the records were hardly damaged: the test tells nothing")
+	}
+	victim := copyPractice(t, dir)
+	put(t, victim, "store/state.db", whole[:20_000])
+	if faults, err := pipeline.Check(context.Background(), victim); err != nil || len(faults) != 1 || faults[0].Path != "store/state.db" {
+		t.Errorf("check: %v, %v", faults, err)
+	}
+	victim = copyPractice(t, dir)
+	put(t, victim, "store/state.db", whole[:5000])
+	runFails(t, demoOptions(victim), "state.db", "damaged", "check --repair")
 }

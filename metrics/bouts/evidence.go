@@ -55,7 +55,7 @@ const edgeDoubt = 4.0
 type tightness struct{ duration, rest, level float64 }
 
 var tightnesses = [...]tightness{
-	{duration: 0.08, rest: 0.12, level: 0.05},
+	{duration: 0.05, rest: 0.12, level: 0.05},
 	{duration: 0.50, rest: 0.15, level: 0.08},
 	{duration: 0.30, rest: 0.40, level: 0.08},
 }
@@ -146,6 +146,13 @@ const (
 	// is too deep or too shallow, and the evidence lost per share beyond.
 	tooDeep, deepLoss       = 2.0, 3.0
 	tooShallow, shallowLoss = 0.6, 10.0
+
+	// A rest of less than briefShare of the work before it, or the more so
+	// scantShare, that is also less than briefRest or scantRest seconds, is a
+	// dip within one bout rather than what parts two.
+	scantLoss              = 5.0
+	scantShare, briefShare = 0.07, 0.16
+	scantRest, briefRest   = 45.0, 90.0
 )
 
 // link is the evidence that two bouts follow each other in the pattern.
@@ -157,6 +164,9 @@ func (j *judge) link(p, c *candidate) float64 {
 
 	// Work as hard in between that is not part of the set speaks against it.
 	e -= min(mostWorkBetween, workBetween*j.hard.between(p.b, c.a)/j.seconds)
+
+	rest := float64((c.a - p.b) * j.fd.size)
+	e -= scantLoss * pass(rest, briefRest, scantRest) * pass(rest/p.seconds, briefShare, scantShare)
 
 	// A rest much deeper than the pattern's betrays a pattern that is only a
 	// ripple on the bouts; one as high as the bouts is none.

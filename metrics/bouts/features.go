@@ -16,7 +16,8 @@ type features struct {
 	sharp     float64 // share of the rise that takes place within seconds of the edges
 	uneven    float64 // spread of half minutes within bouts, over the contrast
 	work      float64 // share of the session in bouts
-	restRatio float64 // rest over work between the first and last bout
+	durations float64 // spread of the logarithms of the bouts' lengths
+	rests     float64 // the same of the rests between them
 	lights    float64 // share of the rests that look like traffic lights
 	open      bool    // the first bout begins with the session
 	climbing  float64 // how far the bouts are just the climbs of a hilly ride, 0 to 1
@@ -28,33 +29,55 @@ func (fd *finder) describe(c chain) features {
 	hard := fd.above(t.limit())
 	n := len(c.members)
 	x := features{rounds: float64(n)}
-	var seconds, zs []float64
+	var seconds, zs, lengths, rests []float64
 	in, below, sharp, level, low := 0.0, 0.0, 0.0, 0.0, 0.0
-	for _, k := range c.members {
+	for i, k := range c.members {
 		m := &fd.all[k]
 		in += m.seconds
 		below += m.seconds - hard.between(m.a, m.b)
-		seconds = append(seconds, m.seconds)
-		zs = append(zs, m.z)
+		seconds, zs, lengths = append(seconds, m.seconds), append(zs, m.z), append(lengths, m.logSeconds)
 		level += m.level / float64(n)
 		low += max(m.left, m.right) / float64(n)
 		sharp += fd.sharpness(m) / float64(n)
+		if i > 0 {
+			rests = append(rests, fd.logBlocks[m.a-fd.all[c.members[i-1]].b])
+		}
 	}
-	first, last := fd.all[c.members[0]], fd.all[c.members[n-1]]
 	x.regular = c.regular / float64(max(1, n-1))
-	x.outside = (hard.between(0, fd.blocks.n) - (in - below)) / in
+	x.outside = fd.elsewhere(c) / in
 	x.contrast = 1 - max(low, fd.restLevel(c.members))/level
 	x.overlap = below / in
 	x.easy, x.work = fd.shares(t, in)
 	x.typical, x.clear = medianOf(seconds), medianOf(zs)
+	x.durations, x.rests = deviation(lengths), deviation(rests)
 	x.lights = fd.lights(c)
 	x.open = fd.all[c.members[0]].open()
 	x.sharp = sharp
 	x.uneven = fd.unevenness(c) / (level - low)
-	span := float64((last.b - first.a) * fd.size)
-	x.restRatio = (span - in) / in
 	x.climbing = fd.climbing(c)
 	return x
+}
+
+// elsewhere is the work about as hard as a chain's that is in no confirmed set
+// and not in the chain, in seconds: from the limit of what is work up to the
+// pattern's level it counts for ever more.
+func (fd *finder) elsewhere(c chain) float64 {
+	limit, sum, next := c.pattern.limit(), 0.0, 0
+	for _, st := range fd.steps {
+		if st.mean <= limit {
+			continue
+		}
+		seconds := fd.unexplained(st.a, st.b)
+		for next < len(c.members) && fd.all[c.members[next]].b <= st.a {
+			next++
+		}
+		for k := next; k < len(c.members) && fd.all[c.members[k]].a < st.b; k++ {
+			m := &fd.all[c.members[k]]
+			seconds -= fd.unexplained(max(st.a, m.a), min(st.b, m.b))
+		}
+		sum += seconds * pass(st.mean, limit, c.pattern.level)
+	}
+	return sum
 }
 
 // restLevel is the mean level between the members, 0 when there is only one.

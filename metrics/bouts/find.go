@@ -11,16 +11,17 @@ import (
 func Find(in Input, s Settings) []Bout {
 	p := prepare(in, s)
 	if in.Signal == HeartRate {
-		found := search(demandOf(p), rateWeights, nil, s)
+		found := search(demandOf(p), rateWeights, nil, nil, s)
 		found.order()
 		found.placeByRate(p)
 		return found.bouts
 	}
-	found := search(p, outputWeights, in.Altitude, s)
+	heart := newWitness(in, s)
+	found := search(p, outputWeights, in.Altitude, heart, s)
 	if q, any := p.withoutStops(longestStop(in.Signal, s)); any {
 		// Zeros are either rests or coasting; the reading under which the
 		// session has the clearer structure is taken.
-		if other := search(q, outputWeights, in.Altitude, s); other.evidence > found.evidence {
+		if other := search(q, outputWeights, in.Altitude, heart, s); other.evidence > found.evidence {
 			found, p = other, q
 		}
 	}
@@ -102,10 +103,11 @@ func (f *finding) move(k int, to placed, n int) {
 	}
 }
 
-// search looks for sets, then for a lone block, in one reading of the signal.
-func search(p series, w weights, altitude []float64, s Settings) finding {
+// search looks for sets, then for lone efforts, in one reading of the signal.
+func search(p series, w weights, altitude []float64, heart *witness, s Settings) finding {
 	f := newFit(p)
 	fd := newFinder(f, w, altitude, s)
+	fd.witness = heart
 	chains := fd.sets()
 	for k := range chains {
 		if fd.minor(chains[k], chains) {
@@ -113,7 +115,7 @@ func search(p series, w weights, altitude []float64, s Settings) finding {
 		}
 	}
 	if c, ok := fd.lone(); ok {
-		chains = append(chains, c)
+		chains = append(fd.apart(chains, c), c)
 	}
 	out := finding{fit: f}
 	for _, c := range chains {
@@ -122,54 +124,31 @@ func search(p series, w weights, altitude []float64, s Settings) finding {
 			confidence = Confirmed
 			out.evidence += max(0, c.evidence) + 1
 		}
-		for _, k := range c.members {
-			a, b := fd.settled(&fd.all[k])
-			out.bouts = append(out.bouts, Bout{
-				Start:      float64(a * f.size),
-				End:        float64(b * f.size),
-				Confidence: confidence,
-				Score:      c.score,
-			})
+		for _, b := range fd.boutsOf(c) {
+			b.Confidence, b.Score = confidence, c.score
+			out.bouts = append(out.bouts, b)
 		}
 	}
 	return out
 }
 
-// What may lie next to a candidate and still belong to the bout: steps of at
-// most longestRamp seconds, or of rampShare of the candidate if that is more.
-const (
-	longestRamp = 20
-	rampShare   = 0.15
-)
-
-// settled returns the blocks of a candidate with the steps on either side that
-// lie above half-way to what is beyond them. A slow rise makes a step of its
-// own, and noise may cut the last half minute off, which the likeness of
-// durations is too lenient to mind.
-func (fd *finder) settled(c *candidate) (a, b int) {
-	a, b = c.a, c.b
-	flank := int(c.seconds/4) / fd.size
-	if k := fd.stepOf[max(0, a-1)]; a > 0 {
-		st := fd.steps[k]
-		if fd.joins(st, c, fd.flank(st.a-flank, st.a)) {
-			a = st.a
-		}
+// boutsOf are a chain's members as bouts, their boundaries on whole blocks.
+func (fd *finder) boutsOf(c chain) []Bout {
+	list := make([]Bout, len(c.members))
+	for i, k := range c.members {
+		a, b := fd.settled(&fd.all[k])
+		list[i] = Bout{Start: float64(a * fd.size), End: float64(b * fd.size)}
 	}
-	if k := fd.stepOf[min(fd.blocks.n-1, b)]; b < fd.blocks.n {
-		st := fd.steps[k]
-		if fd.joins(st, c, fd.flank(st.b, st.b+flank)) {
-			b = st.b
-		}
-	}
-	return a, b
+	return list
 }
 
-// joins tells whether a step next to a candidate belongs to it, given the
-// level beyond the step.
-func (fd *finder) joins(st step, c *candidate, beyond float64) bool {
-	seconds := float64((st.b - st.a) * fd.size)
-	return seconds <= max(longestRamp, rampShare*c.seconds) &&
-		st.mean > (c.level+beyond)/2 && beyond < st.mean && fd.taken[st.b] == fd.taken[st.a]
+// apart returns the chains that share no time with c. Only possible ones may.
+func (fd *finder) apart(chains []chain, c chain) []chain {
+	return slices.DeleteFunc(chains, func(o chain) bool {
+		return slices.ContainsFunc(o.members, func(i int) bool {
+			return slices.ContainsFunc(c.members, func(k int) bool { return fd.overlap(i, k) })
+		})
+	})
 }
 
 // warmUpShare is how much of a set's work may lie before it in another set

@@ -159,9 +159,10 @@ func (f *fit) filled(steps []step, longest float64) []step {
 	return out
 }
 
-// dipShare is the longest dip as a share of the work on both sides: a corner
-// or a descent in a block of twenty minutes may take 50 s.
-const dipShare = 0.045
+// dipShare is the longest dip as a share of the work on both sides, and
+// longestDip its bound in seconds: a corner or a descent in a block of twenty
+// minutes may take that long.
+const dipShare, longestDip = 0.08, 60
 
 // interrupted tells whether the middle one of three steps is a dip that may
 // be joined: short, and resumed at about the same level.
@@ -170,8 +171,15 @@ func (f *fit) interrupted(s []step, longest float64) bool {
 	if m.mean >= l.mean || m.mean >= r.mean {
 		return false
 	}
-	seconds := float64((m.b - m.a) * f.size)
-	around := float64((l.b - l.a + r.b - r.a) * f.size)
-	depth := min(l.mean, r.mean) - m.mean
-	return seconds <= max(longest, dipShare*around) && math.Abs(l.mean-r.mean) <= 0.3*depth
+	return f.brief(l.b-l.a+r.b-r.a, m.b-m.a, longest) && f.resumed(l.mean, m.mean, r.mean)
+}
+
+// brief tells whether a dip is short: in seconds, or beside the work around it.
+func (f *fit) brief(around, dip int, longest float64) bool {
+	return float64(dip*f.size) <= max(longest, min(longestDip, dipShare*float64(around*f.size)))
+}
+
+// resumed tells whether the output after a dip is about what it was before.
+func (f *fit) resumed(before, dip, after float64) bool {
+	return math.Abs(before-after) <= 0.3*(min(before, after)-dip)
 }

@@ -1,32 +1,115 @@
 package bouts
 
-// shortestLone is the least length in seconds of a bout that stands alone:
-// shorter ones are surges, climbs and sprints.
-const shortestLone = 240
+import (
+	"cmp"
+	"slices"
+)
 
-// lone returns the most convincing single block that is left, if any.
+// Efforts that stand alone: a block, or the few maximal efforts of a test day,
+// each of another length and level. No repetition bears them out, so each must
+// be plain in every other way.
+const (
+	// A block that is the only one of its session begins to count at
+	// shortestLone seconds: shorter ones are surges, climbs and sprints. From
+	// surelyLone on its length speaks no longer against it.
+	shortestLone, surelyLone = 240, 480
+
+	// shortestEffort is the least length of one of several, and mostEfforts
+	// how many of them a client can do in a day: more is a ragged session.
+	shortestEffort = 100
+	mostEfforts    = 4
+)
+
+// effort is a candidate that is plain but for what else the session holds.
+type effort struct {
+	chain
+	plain float64 // 0 to 1
+}
+
+// lone returns the blocks and efforts outside any confirmed set, as one chain
+// with the score that they share.
 func (fd *finder) lone() (chain, bool) {
-	var best chain
-	for k := range fd.all {
-		m := &fd.all[k]
-		if m.seconds < shortestLone || !fd.free(m) || fd.topsStairs(m) {
-			continue
+	all := fd.efforts()
+	if len(all) > 1 && len(all) <= mostEfforts {
+		if c := fd.together(all); c.score >= fd.settings.Accept {
+			return c, true
 		}
-		c := chain{members: []int{k}}
-		c.pattern = pattern{seconds: m.seconds, level: m.level, low: max(m.left, m.right)}
-		x := fd.describe(c)
-		x.sharp = fd.bluntest(m)
-		if c.score = loneScore(x); c.score > best.score {
+	}
+	var best chain
+	for _, e := range all {
+		c := fd.together([]effort{e})
+		c.score *= pass(e.pattern.seconds, shortestLone, surelyLone)
+		if c.score > best.score {
 			best = c
 		}
 	}
 	return best, best.score >= fd.settings.Suggest
 }
 
-// Steps of a stair are of about one length, and each is a step up.
+// efforts returns the plainest candidates, none overlapping another.
+func (fd *finder) efforts() []effort {
+	var all []effort
+	for k := range fd.all {
+		m := &fd.all[k]
+		if m.seconds < shortestEffort || m.open() || m.contrast() < leastLoneContrast || m.z < leastLoneZ ||
+			!fd.unset(m) || fd.topsStairs(m) {
+			continue
+		}
+		e := effort{chain: chain{members: []int{k}}}
+		e.pattern = pattern{seconds: m.seconds, level: m.level, low: max(m.left, m.right)}
+		x := fd.describe(e.chain)
+		x.sharp = fd.bluntest(m)
+		if e.plain = plainness(x); e.plain >= fd.settings.Suggest {
+			all = append(all, e)
+		}
+	}
+	slices.SortStableFunc(all, func(x, y effort) int {
+		return cmp.Or(cmp.Compare(y.plain, x.plain), cmp.Compare(fd.all[y.members[0]].z, fd.all[x.members[0]].z))
+	})
+	kept := all[:0]
+	for _, e := range all {
+		if !slices.ContainsFunc(kept, func(o effort) bool { return fd.overlap(e.members[0], o.members[0]) }) {
+			kept = append(kept, e)
+		}
+	}
+	slices.SortFunc(kept, func(x, y effort) int { return cmp.Compare(x.members[0], y.members[0]) })
+	return kept
+}
+
+// unset tells whether a candidate overlaps no confirmed set.
+func (fd *finder) unset(c *candidate) bool { return fd.explained[c.b] == fd.explained[c.a] }
+
+// overlap tells whether two candidates share time.
+func (fd *finder) overlap(i, k int) bool {
+	return fd.all[i].a < fd.all[k].b && fd.all[k].a < fd.all[i].b
+}
+
+// together joins efforts to one chain and scores it by the least plain, and by
+// the work as hard as the easiest of them that none of them accounts for.
+func (fd *finder) together(all []effort) chain {
+	out := chain{pattern: all[0].pattern, score: 1}
+	in, limit := 0.0, all[0].pattern.limit()
+	for _, e := range all {
+		out.members = append(out.members, e.members...)
+		out.score = min(out.score, e.plain)
+		in += e.pattern.seconds
+		limit = min(limit, e.pattern.limit())
+	}
+	hard := fd.above(limit)
+	elsewhere := hard.between(0, fd.blocks.n)
+	for _, k := range out.members {
+		elsewhere -= hard.between(fd.all[k].a, fd.all[k].b)
+	}
+	out.score *= pass(elsewhere/in, 0.3, 0.1)
+	return out
+}
+
+// Steps of a stair are of about one length, and each is about as high a step
+// up as the one before it.
 const (
-	stairLeast, stairMost = 0.6, 1.7 // length of the step before, over the block's
+	stairLeast, stairMost = 0.3, 3.5 // length of the step before, over the block's
 	stairRise             = 0.1      // of its level
+	stairJump             = 2.5      // rise to the block, over the one before
 )
 
 // topsStairs tells whether a candidate is only the last step of a session
@@ -46,5 +129,6 @@ func (fd *finder) topsStairs(m *candidate) bool {
 	// The step before the block, and the one before that.
 	before, below := fd.steps[k], fd.steps[k-1]
 	ratio := float64((before.b-before.a)*fd.size) / m.seconds
-	return ratio > stairLeast && ratio < stairMost && below.mean < (1-stairRise)*before.mean
+	return ratio > stairLeast && ratio < stairMost && below.mean < (1-stairRise)*before.mean &&
+		m.level-before.mean < stairJump*(before.mean-below.mean)
 }

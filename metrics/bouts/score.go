@@ -11,50 +11,56 @@ import "math"
 // without a set came out as one. The score is the logistic of their sum: it
 // orders chains, but is not a calibrated probability.
 type weights struct {
-	regular  float64 // per nat of evidence a link
-	rounds   float64 // per e-fold of rounds
-	contrast float64 // per unit
-	length   float64 // per e-fold of the median bout over a minute
-	clear    float64 // per e-fold of standard errors
-	easy     float64 // when the client also rode easily
-	blunt    float64 // against: edges that are none, or overshoot
-	uneven   float64 // against: output that was not held
-	outside  float64 // against: as hard elsewhere
-	surges   float64 // against: short bouts that do not repeat well
-	rest     float64 // against: hardly any rest
-	busy     float64 // against: all work, and not repeating well
-	lights   float64 // against: short standstills that do not repeat well
-	faint    float64 // against: hardly above its rests
-	open     float64 // against: begins with the session
-	climbing float64 // against: the ground explains it
-	even     float64 // the sum at which a set is as likely as not
+	regular   float64 // per nat of evidence a link
+	rounds    float64 // per e-fold of rounds
+	contrast  float64 // per unit
+	length    float64 // per e-fold of the median bout over a minute
+	clear     float64 // per e-fold of standard errors
+	easy      float64 // when the client also rode easily
+	durations float64 // against: bouts of different length
+	rests     float64 // against: rests of different length
+	blunt     float64 // against: edges that are none
+	uneven    float64 // against: output that was not held
+	within    float64 // against: rest within bouts
+	outside   float64 // against: as hard elsewhere
+	surges    float64 // against: short bouts that do not repeat well
+	busy      float64 // against: all work, and not repeating well
+	lights    float64 // against: short standstills that do not repeat well
+	halts     float64 // against: short standstills and no easy riding
+	faint     float64 // against: hardly above its rests
+	vague     float64 // against: not far above its rests, and not repeating well
+	open      float64 // against: begins with the session
+	climbing  float64 // against: the ground explains it
+	even      float64 // the sum at which a set is as likely as not
 }
 
 // outputWeights are for power, oxygen cost and speed.
 var outputWeights = weights{
-	regular: 1, rounds: 3.6, contrast: 0.5, length: 1.2, easy: 8,
-	blunt: 2.5, uneven: 1, outside: 2, surges: 0.5, rest: 3, busy: 4.2, lights: 3.4, faint: 4, open: 3, climbing: 2.2,
-	even: 13.5,
+	regular: 0.75, rounds: 4.4, contrast: 3.4, length: 1.3, easy: 9,
+	durations: 3, rests: 2, blunt: 4.5, uneven: 5.5, within: 2.6, outside: 4,
+	busy: 1.5, lights: 2.2, halts: 4, faint: 5, vague: 5, open: 6, climbing: 2.6,
+	even: 13.7,
 }
 
 // rateWeights are for heart rate. Its edges are blunt, its easy times are
 // never quite easy, and clear of the noise counts for more.
 var rateWeights = weights{
 	regular: 1.9, rounds: 4, length: 1.3, clear: 0.65, easy: 1.2,
-	uneven: 3, outside: 1.8, surges: 0.5, rest: 2.4, busy: 2, lights: 2.5, open: 3,
+	uneven: 3, outside: 1.8, surges: 0.5, busy: 2, lights: 2.5, halts: 2, open: 3,
 	even: 11.9,
 }
 
 // Bounds within which each feature tells anything: beyond them more of it
 // makes a set no likelier.
 const (
-	mostRegular        = 6.0
-	mostContrast       = 0.6
-	mostRounds         = 6.0
-	noEasy, enoughEasy = 0.03, 0.15 // share of the session
-	mostBlunt          = 0.6
-	mostUneven         = 0.6
-	mostOutside        = 2.0
+	mostRegular  = 6.0
+	mostContrast = 0.6
+	mostRounds   = 6.0
+	enoughEasy   = 0.3 // share of the session
+	mostBlunt    = 0.6
+	mostUneven   = 1.2
+	mostWithin   = 0.3
+	mostOutside  = 2.0
 )
 
 // odds is the logarithm of the odds that a chain is a set.
@@ -67,16 +73,20 @@ func (w weights) odds(x features) float64 {
 		w.contrast*min(x.contrast, mostContrast) +
 		w.length*min(3, max(-1, math.Log(x.typical/60))) +
 		w.clear*min(3, math.Log(x.clear)) +
-		w.easy*pass(x.easy, noEasy, enoughEasy) -
-		w.blunt*min(math.Abs(x.sharp-1), mostBlunt) -
+		w.easy*math.Sqrt(pass(x.easy, 0, enoughEasy)) -
+		w.durations*min(x.durations, 1) -
+		w.rests*min(x.rests, 1) -
+		w.blunt*min(max(0, 1-x.sharp), mostBlunt) -
 		w.uneven*min(x.uneven, mostUneven) -
+		w.within*min(x.overlap, mostWithin) -
 		w.outside*min(x.outside, mostOutside) -
 		w.surges*hardly*(1-pass(x.typical, 30, 120)) -
 		w.busy*loosely*pass(x.work, 0.6, 0.85) -
 		w.lights*loosely*x.lights -
+		w.halts*x.lights*(1-pass(x.easy, 0.1, 0.25)) -
 		w.faint*(1-pass(x.contrast, 0.07, 0.115)) -
-		w.climbing*x.climbing -
-		w.rest*(1-pass(x.restRatio, 0.01, 0.05))
+		w.vague*loosely*(1-pass(x.contrast, 0.12, 0.25)) -
+		w.climbing*x.climbing
 	if x.open {
 		e -= w.open
 	}
@@ -89,18 +99,20 @@ func (w weights) odds(x features) float64 {
 // probability turns log odds into a score, 0 to 1.
 func probability(odds float64) float64 { return 1 / (1 + math.Exp(-odds)) }
 
-// A lone block has no repetition to bear it out. It must be plain in every
-// other way: each demand below is a factor that is 1 when met with ease and
+// leastLoneContrast and leastLoneZ are where an effort that stands alone begins
+// to count.
+const leastLoneContrast, leastLoneZ = 0.17, 10.0
+
+// plainness is how far an effort that no repetition bears out is plain in every
+// other way, 0 to 1: each demand is a factor that is 1 when met with ease and
 // falls to nothing when clearly failed.
-func loneScore(x features) float64 {
-	score := pass(x.outside, 0.3, 0.1) * // nothing as hard elsewhere
-		pass(x.overlap, 0.08, 0.02) * // no rest within
+func plainness(x features) float64 {
+	score := pass(x.overlap, 0.08, 0.02) * // no rest within
 		pass(x.uneven, 0.20, 0.10) * // held evenly
 		pass(x.easy, 0.25, 0.35) * // less than most of the session
 		pass(x.sharp, 0.5, 0.75) * // with a start and an end
-		pass(x.contrast, 0.17, 0.25) *
-		pass(x.clear, 10, 20) *
-		pass(x.typical, 240, 480)
+		pass(x.contrast, leastLoneContrast, 0.25) *
+		pass(x.clear, leastLoneZ, 20)
 	if math.IsNaN(score) || x.open {
 		return 0
 	}

@@ -8,7 +8,7 @@ import (
 // plain is a set that nobody would doubt.
 var plain = features{
 	regular: 5, rounds: 5, contrast: 0.5, easy: 0.5, typical: 240, clear: 50,
-	sharp: 1, uneven: 0.1, work: 0.4, restRatio: 1,
+	sharp: 1, uneven: 0.1, work: 0.4,
 }
 
 func TestOddsFallWithEveryFault(t *testing.T) {
@@ -19,7 +19,7 @@ func TestOddsFallWithEveryFault(t *testing.T) {
 		"never easy":              func(x *features) { x.easy = 0 },
 		"not held":                func(x *features) { x.uneven = 0.7 },
 		"no edges":                func(x *features) { x.sharp = 0.2 },
-		"hardly any rest":         func(x *features) { x.restRatio = 0.005 },
+		"bouts of any length":     func(x *features) { x.durations = 0.7 },
 		"starts with the session": func(x *features) { x.open = true },
 		"the ground explains it":  func(x *features) { x.climbing = 1 },
 		"traffic lights":          func(x *features) { x.regular, x.lights = 1, 1 },
@@ -42,14 +42,14 @@ func TestOddsFallWithEveryFault(t *testing.T) {
 	}
 }
 
-func TestLoneScore(t *testing.T) {
+func TestPlainness(t *testing.T) {
 	x := plain
-	x.rounds, x.typical, x.contrast = 1, 900, 0.5
-	if got := loneScore(x); got < 0.9 {
+	x.rounds, x.typical, x.contrast, x.clear = 1, 900, 0.5, 20
+	if got := plainness(x); got < 0.9 {
 		t.Errorf("a plain block has a score of %v", got)
 	}
 	x.easy = 0.1
-	if got := loneScore(x); got != 0 {
+	if got := plainness(x); got != 0 {
 		t.Errorf("most of a session has a score of %v", got)
 	}
 }

@@ -12,6 +12,7 @@ type finder struct {
 	settings Settings
 	weights  weights
 	altitude []float64 // m, nil when unknown
+	witness  *witness
 	all      []candidate
 
 	// taken and explained count, before each block, the blocks in bouts of
@@ -66,6 +67,7 @@ func (fd *finder) sets() []chain {
 		if !ok {
 			break
 		}
+		best = fd.heard(fd.completed(best))
 		fd.take(best, best.score >= fd.settings.Accept)
 		found = append(found, best)
 	}

@@ -39,8 +39,10 @@ func (c candidate) contrast() float64 {
 func (f *fit) candidates(s Settings) []candidate {
 	var found []candidate
 	seen := map[[2]int]bool{}
-	for _, steps := range [][]step{f.steps, f.filled(f.steps, s.Dip), f.coarse, f.filled(f.coarse, s.Dip)} {
-		for _, run := range upperRuns(steps) {
+	for _, runs := range [][][2]int{
+		upperRuns(f.steps), upperRuns(f.filled(f.steps, s.Dip)), upperRuns(f.coarse), f.closedRuns(f.coarse, s.Dip),
+	} {
+		for _, run := range runs {
 			if seen[run] {
 				continue
 			}
@@ -85,6 +87,39 @@ func upperRuns(steps []step) [][2]int {
 		closeTo(math.Inf(-1), steps[len(steps)-1].b)
 	}
 	return runs
+}
+
+// closedRuns returns, for each level of a staircase, the runs of steps above it
+// with every dip closed that is short beside the runs on both sides. It takes
+// time squared in the number of steps, and is for coarse staircases.
+func (f *fit) closedRuns(steps []step, longest float64) [][2]int {
+	var closed [][2]int
+	for _, at := range steps {
+		last := -1 // index in closed of the run before, at this level
+		for k := 0; k < len(steps); k++ {
+			if steps[k].mean < at.mean {
+				continue
+			}
+			run := [2]int{steps[k].a, steps[k].b}
+			for k+1 < len(steps) && steps[k+1].mean >= at.mean {
+				k++
+				run[1] = steps[k].b
+			}
+			if last >= 0 && f.bridged(closed[last], run, longest) {
+				closed[last][1] = run[1]
+				continue
+			}
+			closed = append(closed, run)
+			last = len(closed) - 1
+		}
+	}
+	return closed
+}
+
+// bridged tells whether the dip between two runs may be part of one bout.
+func (f *fit) bridged(l, r [2]int, longest float64) bool {
+	return f.brief(l[1]-l[0]+r[1]-r[0], r[0]-l[1], longest) &&
+		f.resumed(f.level(l[0], l[1]), f.level(l[1], r[0]), f.level(r[0], r[1]))
 }
 
 // leastZ is the contrast in standard errors that noise reaches by itself.

@@ -22,7 +22,11 @@ func (s Session) Input() bouts.Input {
 	case bouts.Speed:
 		in.Values = tr.Speed
 	case bouts.OxygenCost:
-		in.Values = metrics.OxygenCost(tr.Speed, tr.Grade, metrics.Walking, metrics.DefaultGaitLimits(metrics.Walking))
+		gait, grade := metrics.Walking, tr.Grade
+		if s.Samples.Grade == nil {
+			gait, grade = metrics.Running, metrics.GradeFromAltitude(tr.Distance, tr.Altitude, metrics.GradeWindow)
+		}
+		in.Values = metrics.OxygenCost(tr.Speed, grade, gait, metrics.DefaultGaitLimits(gait))
 	case bouts.HeartRate:
 		in.Values, in.HeartRate = tr.HeartRate, nil
 	}

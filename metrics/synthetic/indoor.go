@@ -4,6 +4,7 @@ import (
 	"math/rand/v2"
 
 	"boutwise/metrics"
+	"boutwise/metrics/bouts"
 )
 
 // structured lays a set into a session: warm-up or base, the set, cool-down.
@@ -41,6 +42,42 @@ func recorded(rng *rand.Rand, c client, p plan, done []float64) Session {
 		s.HeartRate = wear(rng).read(rng, c.heart(done, c.power))
 	}
 	return Session{Truth: truth(p, done), Done: done, Samples: s.paused(rng, p.spans(stopped), 2)}
+}
+
+// testDay is a day of two to four maximal efforts of different length with
+// long easy recovery, from which a critical power or speed is read: what can be
+// held falls with its length, towards the level that lasts (Monod and Scherrer
+// 1965).
+func testDay(signal bouts.Signal) func(*rand.Rand) Session {
+	return func(rng *rand.Rand) Session {
+		c := anyone(rng)
+		lasting, reserve := c.power, between(rng, 25, 120) // s at the lasting level
+		if signal == bouts.Speed {
+			lasting, reserve = c.speed, between(rng, 15, 50)
+		}
+		lengths := pick(rng, []float64{180, 720}, []float64{150, 560}, []float64{240, 390}, []float64{180, 420, 900},
+			[]float64{120, 300, 600}, []float64{180, 1200}, []float64{720, 180}, []float64{120, 180, 360, 720})
+		gentle := lasting * between(rng, 0.35, 0.6)
+		p := warmUp(rng, lasting, gentle/lasting)
+		for i, seconds := range lengths {
+			if i > 0 {
+				p = p.hold(easy, between(rng, 480, 1800), gentle)
+			}
+			seconds *= between(rng, 0.9, 1.1)
+			form := pick(rng, even, even, fastStart(between(rng, 0, 0.15)), fade(between(rng, -0.1, 0.1)))
+			p = p.work(seconds, lasting*(1+reserve/seconds)*between(rng, 0.97, 1.03), form)
+		}
+		p = p.coolDown(rng, lasting, gentle/lasting)
+		noise := AR1{SD: between(rng, 0.02, 0.08), TimeConstant: between(rng, 1, 8)}
+		if signal == bouts.Speed {
+			noise = AR1{SD: between(rng, 0.01, 0.05), TimeConstant: between(rng, 1, 10)}
+			done := steady(rng, p.render(between(rng, 2, 6)), noise)
+			s := everySecond(done, 0.01)
+			s.HeartRate = wear(rng).read(rng, c.heart(done, lasting))
+			return Session{Truth: truth(p, done), Done: done, Samples: s}
+		}
+		return recorded(rng, c, p, steady(rng, p.render(pick(rng, 0.5, 1, 2, 3)), noise))
+	}
 }
 
 // sparsely is a device that writes every 1 to 8 seconds, at random.

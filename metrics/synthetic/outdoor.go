@@ -1,6 +1,12 @@
 package synthetic
 
-import "math/rand/v2"
+import (
+	"math"
+	"math/rand/v2"
+
+	"boutwise/metrics"
+	"boutwise/metrics/bouts"
+)
 
 // outdoor is a ride with a power meter in which a set was done on the road.
 func outdoor(draw set) func(*rand.Rand) Session {
@@ -74,6 +80,22 @@ func climb(ground *terrain, spans [][2]float64, grade float64) {
 	}
 }
 
+// busyBlocks are two or three blocks in a ride that is ridden briskly
+// throughout, with some minutes almost as hard on the way to them.
+func busyBlocks(rng *rand.Rand) Session {
+	c := anyone(rng)
+	brisk := c.power * between(rng, 0.6, 0.92)
+	p := plan{}.ramp(between(rng, 120, 600), 0.5*brisk, brisk).hold(easy, between(rng, 200, 1200), brisk)
+	p = p.hold(opener, between(rng, 120, 420), c.power*between(rng, 0.8, 0.95)).hold(easy, between(rng, 60, 300), 0.4*c.power)
+	pr := pick(rng, same(2, 1200, 0, 0), same(2, 900, 0, 0), same(3, 600, 0, 0))
+	rest := between(rng, 120, 400)
+	pr.rest = func(int) float64 { return rest }
+	pr.recovery = between(rng, 0.3, 0.6)
+	p = p.add(rng, pr.sloppy(rng, 0.01, 0.02), c.power)
+	p = p.hold(easy, between(rng, 200, 900), c.power*between(rng, 0.4, 0.75))
+	return ridden(rng, c, p, between(rng, 0.002, 0.012))
+}
+
 // positions is a run of which only the positions were recorded.
 func positions(rng *rand.Rand) Session {
 	c := anyone(rng)
@@ -144,6 +166,89 @@ func easyRun(rng *rand.Rand) Session {
 	return Session{Done: done, Samples: s.paused(rng, p.spans(stopped), 2)}
 }
 
+// trailRun is a run over hills without lights or laps: slower up and faster
+// down, walking where it is steep, standing to look around. Its signal is the
+// speed, from a sensor or from positions, or the oxygen cost, from positions and
+// altitude.
+func trailRun(signal bouts.Signal) func(*rand.Rand) Session {
+	return func(rng *rand.Rand) Session {
+		c := anyone(rng)
+		base := c.speed * between(rng, 0.7, 0.95)
+		n := int(between(rng, 1500, 6000))
+		ground := hills(rng, n, between(rng, 0.02, 0.1), between(rng, 60, 250), base)
+		var p plan
+		for p.seconds() < float64(n) {
+			p = p.hold(easy, between(rng, 60, 1200), base*between(rng, 0.85, 1.15))
+			if chance(rng, 0.6) {
+				p = p.hold(easy, between(rng, 5, 120), pick(rng, 0, 0, 0.3*base))
+			}
+		}
+		done := p.render(3)[:n]
+		perGrade := between(rng, 2, 5)
+		walks := between(rng, 0.06, 0.15) // grade from which it is walked
+		for i, v := range done {
+			v *= 1 - perGrade*min(0.1, max(-0.06, ground.grade[i]))
+			if ground.grade[i] > walks {
+				v = min(v, 1.3)
+			}
+			done[i] = v
+		}
+		done = steady(rng, done, AR1{SD: between(rng, 0.04, 0.12), TimeConstant: between(rng, 3, 20)})
+		if signal == bouts.Speed && chance(rng, 0.5) {
+			session := Session{Done: done, Samples: everySecond(done, 0.01)}
+			session.Samples.Altitude = session.altitudes(ground)
+			return session
+		}
+		return located(rng, done, ground)
+	}
+}
+
+// located is a run of which positions and altitude were recorded.
+func located(rng *rand.Rand, speed []float64, ground terrain) Session {
+	session := Session{Done: speed, Samples: positioned(rng, speed, between(rng, 1, 4), between(rng, 0.05, 0.35), pick(rng, 1, 1, 3, 6))}
+	session.Samples.Altitude = session.altitudes(ground)
+	return session
+}
+
+// hillyRounds is a set run over gentle hills at an even cost, by positions and
+// altitude.
+func hillyRounds(rng *rand.Rand) Session {
+	c := anyone(rng)
+	cost := metrics.RunningCost(max(2.4, c.speed), 0)
+	recovery := between(rng, 0.5, 0.7)
+	pr := longRounds(rng, recovery)
+	p := warmUp(rng, cost, recovery).add(rng, pr, cost).coolDown(rng, cost, recovery)
+	planned := p.render(between(rng, 2, 5))
+	done := steady(rng, planned, AR1{SD: between(rng, 0.02, 0.06), TimeConstant: between(rng, 2, 12)})
+	ground := hills(rng, len(done), between(rng, 0.002, 0.015), between(rng, 60, 250), 3)
+	speed := make([]float64, len(done))
+	for i, v := range done {
+		// The equation's own slope uphill; downhill less is gained than uphill
+		// is lost.
+		rise := max(-0.3*math.Abs(ground.grade[i]), ground.grade[i])
+		speed[i] = max(0, v-metrics.RestingVO2) / (metrics.RunningCost(1, 100*rise) - metrics.RestingVO2)
+	}
+	session := located(rng, speed, ground)
+	session.Done, session.Truth = done, truth(p, done)
+	return session
+}
+
+// townRide is a ride through streets: the output comes in surges of some ten
+// seconds to some minutes between corners, lights and other people.
+func townRide(rng *rand.Rand) Session {
+	c := anyone(rng)
+	level := c.power * between(rng, 0.5, 0.85)
+	ragged := between(rng, 0.15, 0.4)
+	var p plan
+	for p.seconds() < 1800+3600*rng.Float64() {
+		p = p.hold(easy, between(rng, 10, 240), level*max(0.2, 1+ragged*rng.NormFloat64()))
+		if chance(rng, 0.5) {
+			p = p.hold(easy, between(rng, 5, 60), pick(rng, 0, 0.3*level))
+		}
+	}
+	return ridden(rng, c, p, 0.004)
+}
+
 // wandering is a ride as it comes: an easy level that changes every few
 // minutes with company, wind and mood.
 func wandering(rng *rand.Rand, level float64) plan {
@@ -207,6 +312,6 @@ func outdoorRate(rng *rand.Rand) Session {
 	p := wandering(rng, c.power*between(rng, 0.5, 0.75))
 	planned := p.render(4)
 	ground := hills(rng, len(planned), between(rng, 0.002, 0.015), 90, 7)
-	done := road(rng).ride(rng, planned, make([]bool, len(planned)), ground)
+	done := road(rng).ride(rng, planned, make([]float64, len(planned)), ground)
 	return byRate(rng, c, p, done)
 }

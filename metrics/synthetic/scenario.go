@@ -24,11 +24,13 @@ const (
 	Sparse        Group = "recorded every 1 to 8 s"
 	Faded         Group = "fast start or fade, moderate"
 	FadedHard     Group = "fast start or fade, hard"
+	TestDay       Group = "unlike maximal efforts"
 	Outdoor       Group = "outdoor power, regular"
 	OutdoorLoose  Group = "outdoor power, irregular"
 	OutdoorBursts Group = "outdoor power, 5 x 1 min"
-	OutdoorBlocks Group = "outdoor power, 2 x 20 min"
+	OutdoorBlocks Group = "outdoor power, 2 x 20 min and other blocks"
 	Positions     Group = "running by positions"
+	CostOutdoors  Group = "running by positions and altitude"
 	RateOnly      Group = "heart rate only"
 	NoneSteady    Group = "no bouts: steady, progressive, easy with stops"
 	NoneOutdoor   Group = "no bouts: outdoor"
@@ -73,12 +75,17 @@ func Scenarios() []Scenario {
 		{"on change", Sparse, bouts.Power, changesOnly},
 		{"faded", Faded, bouts.Power, trainer(faded(0.05, 0.15, 0.16))},
 		{"faded hard", FadedHard, bouts.Power, trainer(faded(0.15, 0.35, 0.35))},
+		{"trainer test day", TestDay, bouts.Power, testDay(bouts.Power)},
+		{"pace test day", TestDay, bouts.Speed, testDay(bouts.Speed)},
 		{"outdoor rounds", Outdoor, bouts.Power, outdoor(outdoorSet)},
 		{"outdoor irregular", OutdoorLoose, bouts.Power, outdoor(irregularSet)},
 		{"outdoor hill repeats", OutdoorLoose, bouts.Power, hillRepeats},
 		{"outdoor bursts", OutdoorBursts, bouts.Power, outdoor(burstSet)},
 		{"outdoor blocks", OutdoorBlocks, bouts.Power, outdoor(twentyMinutes)},
+		{"outdoor long rounds", OutdoorBlocks, bouts.Power, outdoor(blockSet)},
+		{"outdoor blocks, busy", OutdoorBlocks, bouts.Power, busyBlocks},
 		{"run by positions", Positions, bouts.Speed, positions},
+		{"run over hills by cost", CostOutdoors, bouts.OxygenCost, hillyRounds},
 		{"rate rounds", RateOnly, bouts.HeartRate, rateOnly(longSet)},
 		{"rate bursts", RateOnly, bouts.HeartRate, rateOnly(burstSet)},
 		{"rate blocks", RateOnly, bouts.HeartRate, rateOnly(blockSet)},
@@ -88,7 +95,10 @@ func Scenarios() []Scenario {
 		{"none: easy run with stops", NoneSteady, bouts.Speed, easyRun},
 		{"none: road", NoneOutdoor, bouts.Power, roadRide(0.012)},
 		{"none: commute", NoneOutdoor, bouts.Power, commute},
+		{"none: town", NoneOutdoor, bouts.Power, townRide},
 		{"none: hilly", NoneHilly, bouts.Power, roadRide(0.035)},
+		{"none: trail run", NoneHilly, bouts.Speed, trailRun(bouts.Speed)},
+		{"none: trail run by cost", NoneHilly, bouts.OxygenCost, trailRun(bouts.OxygenCost)},
 		{"none: rate steady", NoneRate, bouts.HeartRate, steadyRate},
 		{"none: rate outdoors", NoneRate, bouts.HeartRate, outdoorRate},
 	}

@@ -104,12 +104,13 @@ func meanOver(x []float64, from, to float64) float64 {
 	return sum / weight
 }
 
-// within marks the seconds of a plan that lie in its bouts.
-func within(p plan, n int) []bool {
-	in := make([]bool, n)
+// within gives the seconds of a plan's bouts the length of their bout, and the
+// others 0.
+func within(p plan, n int) []float64 {
+	in := make([]float64, n)
 	for _, span := range p.spans(bout) {
 		for i := int(span[0]); i < min(n, int(span[1])); i++ {
-			in[i] = true
+			in[i] = span[1] - span[0]
 		}
 	}
 	return in

@@ -156,3 +156,29 @@ func TestCompleteLeavesAlone(t *testing.T) {
 		t.Error("something came from nothing")
 	}
 }
+
+// Over the line where 180 degrees east become 180 west a step is as long as
+// anywhere else on its parallel, and so are speed and distance.
+func TestAcrossTheDateLine(t *testing.T) {
+	const step = 0.0001
+	here, there := Haversine(-16.5, 10, -16.5, 10+step), Haversine(-16.5, 180-step/2, -16.5, -180+step/2)
+	if math.Abs(here-there) > 1e-6 || here < 10 || here > 11.2 {
+		t.Errorf("%g m over the line, %g m elsewhere", there, here)
+	}
+	n := 40
+	s := recording.Samples{Position: &recording.Position{}}
+	for i := range n {
+		s.TimeMS = append(s.TimeMS, int64(i)*1000)
+		s.Position.Latitude = append(s.Position.Latitude, -16.5)
+		s.Position.Longitude = append(s.Position.Longitude, math.Remainder(180+step*float64(i-n/2), 360))
+	}
+	Complete(&s, nil)
+	if got := s.Distance[n-1]; math.Abs(got-float64(n-1)*here) > 1e-3 {
+		t.Errorf("%g m, want %g", got, float64(n-1)*here)
+	}
+	for i, v := range s.Speed {
+		if math.Abs(v-here) > 1e-4 {
+			t.Errorf("second %d: %g m/s, want %g", i, v, here)
+		}
+	}
+}

@@ -49,10 +49,18 @@ func TestReviewIsPure(t *testing.T) {
 	}
 }
 
+// TestNoSessions: a client who was asked to train and never has is silent, too.
 func TestNoSessions(t *testing.T) {
-	r := reviewed(t, config{prescriptions: prescribe(1, "base,3,40,,,")}, on(4, 0))
+	asked := config{prescriptions: prescribe(1, "base,3,40,,,")}
+	r := reviewed(t, asked, on(2, 2))
 	if len(r.Weeks) != 0 || len(r.Findings) != 0 || len(r.Capacities) != 0 || len(r.Progress) != 1 {
-		t.Errorf("%+v", r)
+		t.Errorf("9 days after the first prescription: %+v", r)
+	}
+	if got := reviewed(t, asked, on(2, 3)).named(SilentClient); len(got) != 1 || got[0].Date != on(2, 3) {
+		t.Errorf("10 days after the first prescription: %+v", got)
+	}
+	if got := reviewed(t, config{}, on(9, 0)).Findings; len(got) != 0 {
+		t.Errorf("of whom nothing is asked: %+v", got)
 	}
 }
 

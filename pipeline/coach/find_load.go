@@ -113,13 +113,12 @@ func (r *review) lookAtSilence() {
 }
 
 // silentSince is the day of the last session, or the later one from which
-// sessions were prescribed again after a time without, and whether that is too
-// long ago for a client who is to train.
+// sessions were prescribed, for the first time or again after a time without,
+// and whether that is too long ago for a client who is to train.
 func (r *review) silentSince() (last calendar.Date, silent bool) {
-	if len(r.sessions) == 0 {
-		return 0, false
+	if n := len(r.sessions); n > 0 {
+		last = r.sessions[n-1].Session.LocalDate
 	}
-	last = r.sessions[len(r.sessions)-1].Session.LocalDate
 	asked := func(day calendar.Date) bool { return len(r.practice.PrescriptionsOn(r.client.ID, day)) > 0 }
 	rows := r.practice.PrescriptionsOf(r.client.ID)
 	for _, row := range rows {
@@ -128,7 +127,7 @@ func (r *review) silentSince() (last calendar.Date, silent bool) {
 		}
 	}
 	due := asked(r.asOf) || len(rows) == 0
-	return last, due && r.asOf-last >= calendar.Date(r.set.Findings.SilentDays)
+	return last, last > 0 && due && r.asOf-last >= calendar.Date(r.set.Findings.SilentDays)
 }
 
 // noteMedication says once that heart rate gives no verdict, at the latest

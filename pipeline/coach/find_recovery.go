@@ -55,9 +55,16 @@ func (r *review) lookAtHRRecovery(v *view) {
 			falls = append(falls, fall)
 		}
 	}
-	if fall := stats.Median(falls); len(falls) >= minRecoveries && fall <= set.HRRecoveryBPM {
-		r.find(v, Urgent, LowHRRecovery, fall, set.HRRecoveryBPM,
-			"median fall of heart rate in the minute after hard bouts, standing or sitting still; limit of Cole et al. 1999, found in a slow walk after maximal exercise",
-			"heart rate fell by only %.0f bpm in the minute after %d hard bouts; ask the clinician before the next hard session", fall, len(falls))
+	fall := stats.Median(falls)
+	if len(falls) < minRecoveries || fall > set.HRRecoveryBPM {
+		return
 	}
+	// How hard the bouts were is a guess where the maximum is one.
+	severity, hard := Urgent, "hard"
+	if f.MaxHREstimated {
+		severity, hard = Soon, "hard (by a maximum estimated by age)"
+	}
+	r.find(v, severity, LowHRRecovery, fall, set.HRRecoveryBPM,
+		"median fall of heart rate in the minute after hard bouts, standing or sitting still; limit of Cole et al. 1999, found in a slow walk after maximal exercise",
+		"heart rate fell by only %.0f bpm in the minute after %d %s bouts; ask the clinician before the next hard session", fall, len(falls), hard)
 }

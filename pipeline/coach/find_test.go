@@ -77,6 +77,7 @@ func TestSessionFindings(t *testing.T) {
 
 		// Cole et al. 1999: 12 bpm or less. Hard is 85 % of 180: 153 bpm.
 		{"heart rate falls by 12 standing still", config{}, still(12, 153), LowHRRecovery, Urgent},
+		{"heart rate falls by 12 standing still, maximum estimated", estimated, still(12, 160), LowHRRecovery, Soon},
 		{"heart rate falls by 13 standing still", config{}, still(13, 153), "", ""},
 		{"heart rate falls by 12 after easy bouts", config{}, still(12, 152), "", ""},
 		{"heart rate falls by 12 walking on", config{}, still(12, 153).each(func(b *tables.Bout) { b.RecoveryOutput = num(11) }), "", ""},
@@ -168,6 +169,9 @@ func TestNotes(t *testing.T) {
 	got := reviewed(t, config{}, on(1, 3), easy).named(ExertionLow)
 	if len(got) != 1 || got[0].Severity != Note {
 		t.Errorf("4 times 15 s near the maximum rated 3: %+v", got)
+	}
+	if got := reviewed(t, config{}, on(1, 3), easy.but(func(s *tables.Session) { s.RatedExertion = num(4) })).named(ExertionLow); len(got) != 0 {
+		t.Errorf("rated 4: %+v", got)
 	}
 	less := easy.each(func(b *tables.Bout) { b.NearMaxHR = num(14) })
 	if got := reviewed(t, config{}, on(1, 3), less).named(ExertionLow); len(got) != 0 {

@@ -113,7 +113,7 @@ func (r *review) withoutPrescription(s standing) *suggestion {
 	if s.base.PerWeek > 0 || s.hard.PerWeek > 0 {
 		return nil
 	}
-	return because(Hold, "Nothing is prescribed on %s, so no step can be judged.", r.asOf)
+	return because(Hold, "Nothing is prescribed, so no step can be judged.")
 }
 
 // afterSilence: a client who is away is asked first.
@@ -129,7 +129,11 @@ func (r *review) afterSilence(s standing) *suggestion {
 // data or the client say that something is wrong with them.
 func (r *review) withOpenFinding(standing) *suggestion {
 	f, open := r.open(func(f tables.Finding) bool {
-		return f.Severity == Urgent || f.Finding == OutputDrop || f.Finding == ExertionHigh || f.Finding == SharedExport
+		switch f.Finding {
+		case LowHRRecovery, OutputDrop, ExertionHigh, SharedExport:
+			return true
+		}
+		return f.Severity == Urgent
 	})
 	switch {
 	case !open:
@@ -263,10 +267,9 @@ func (r *review) forRetest(s standing) *suggestion {
 // maximal bouts that a critical power can be fitted to. "" when there was
 // none.
 func (r *review) lastTest() (day practice.Date, how string) {
-	for _, m := range r.practice.Measurements {
-		tested := m.Quantity == practice.CriticalPower || m.Quantity == practice.VO2Max
-		if m.Client == r.client.ID && tested && m.Date <= r.asOf && (how == "" || m.Date > day) {
-			day, how = m.Date, string(m.Quantity)
+	for _, quantity := range []practice.Quantity{practice.CriticalPower, practice.VO2Max} {
+		if on, measured := r.practice.LastMeasured(r.client.ID, quantity, r.asOf); measured && (how == "" || on > day) {
+			day, how = on, string(quantity)
 		}
 	}
 	efforts, _ := r.maximalBouts(0)
@@ -295,6 +298,7 @@ func (r *review) nextStep(s standing) *suggestion {
 	return step
 }
 
+// stepOfStage is the rule of the client's stage alone.
 func (r *review) stepOfStage(s standing) *suggestion {
 	switch s.stage {
 	case practice.BaseWithBursts:

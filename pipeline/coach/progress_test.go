@@ -135,6 +135,7 @@ func TestSuggestions(t *testing.T) {
 		{"two weeks missed", config{prescriptions: base3}, append(weekly(1, 2, session, 0, 2, 4), session(4, 6)), on(5, 0), EaseBack, "2 weeks in a row not kept"},
 		{"away for two weeks", config{prescriptions: base3}, weekly(1, 4, session, 0, 2, 4), on(6, 6), Hold, "make contact"},
 		{"low heart-rate recovery", config{prescriptions: four}, append(months(2, intervals), intervals(3, 2).each(func(b *tables.Bout) { b.HRRecovery60, b.RecoveryOutput = num(10), num(0) })), on(3, 6), Hold, "The clinician decides"},
+		{"low heart-rate recovery, maximum estimated", config{measurements: "c1,2025-01-01,resting_hr_bpm,60\n", prescriptions: four}, append(months(2, intervals), intervals(3, 2).each(func(b *tables.Bout) { b.HRRecovery60, b.RecoveryOutput = num(10), num(0) })), on(3, 6), Hold, "until it is explained"},
 		{"base rated hard", config{prescriptions: base3}, append(weekly(1, 4, session, 0, 2), weekly(1, 4, func(w, d int) SessionView {
 			return session(w, d).but(func(s *tables.Session) { s.RatedExertion = num(8) })
 		}, 4)...), on(4, 6), Hold, "until it is explained"},

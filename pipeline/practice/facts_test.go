@@ -163,6 +163,15 @@ func TestLookUpIsBySearch(t *testing.T) {
 				mass = m.Value
 			}
 		}
+		last, measured := Date(0), false
+		for _, m := range p.Measurements {
+			if m.Quantity == BodyMass && m.Date <= d {
+				last, measured = m.Date, true
+			}
+		}
+		if on, ok := p.LastMeasured("c1", BodyMass, d); on != last || ok != measured {
+			t.Fatalf("%s: last measured on %v (%v), want %v", d, on, ok, last)
+		}
 		if f := p.FactsOn("c1", d); f.BodyMass != mass {
 			t.Fatalf("%s: body mass %v, want %v", d, f.BodyMass, mass)
 		}

@@ -94,6 +94,17 @@ func (p *Practice) history(client string) *history {
 	return nothing
 }
 
+// LastMeasured is the day of the latest measurement of a quantity on or before
+// a day; measured is false where there is none.
+func (p *Practice) LastMeasured(client string, quantity Quantity, day Date) (on Date, measured bool) {
+	dates := p.history(client).measured[quantity].dates
+	i := latestFrom(len(dates), func(i int) Date { return dates[i] }, day)
+	if i < 0 {
+		return 0, false
+	}
+	return dates[i], true
+}
+
 // Client is the client's row of clients.csv; without one, just the id.
 func (p *Practice) Client(id string) Client {
 	c := p.history(id).client

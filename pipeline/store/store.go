@@ -18,6 +18,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"time"
 
 	"github.com/fxamacker/cbor/v2"
@@ -135,34 +136,25 @@ func (s *Store) recordsPath() string { return filepath.Join(s.dir, "state.db") }
 
 // openRecords opens the file of records.
 func (s *Store) openRecords() error {
-	var file *os.File
-	options := bbolt.Options{
-		Timeout: time.Second, FreelistType: bbolt.FreelistMapType,
-		OpenFile: func(name string, flag int, mode os.FileMode) (_ *os.File, err error) {
-			file, err = os.OpenFile(name, flag, mode)
-			return file, err
-		},
-	}
 	err := contain(func() (err error) {
-		s.db, err = bbolt.Open(s.recordsPath(), 0o600, &options)
+		s.db, err = bbolt.Open(s.recordsPath(), 0o600, &bbolt.Options{Timeout: time.Second, FreelistType: bbolt.FreelistMapType})
 		if err == nil {
 			err = walk(s.db)
 		}
 		return err
 	})
-	switch {
-	case errors.Is(err, bbolterrors.ErrInvalid), errors.Is(err, bbolterrors.ErrChecksum), errors.Is(err, bbolterrors.ErrVersionMismatch):
-		err = fmt.Errorf("%w: %w", ErrDamaged, err)
-	case err != nil:
-		err = durable.WithRemedy(err)
-	}
 	if err == nil {
 		return nil
 	}
+	var disk syscall.Errno
+	if errors.As(err, &disk) || errors.Is(err, bbolterrors.ErrTimeout) || errors.Is(err, ErrDamaged) {
+		err = durable.WithRemedy(err)
+	} else {
+		// What the database says against the file itself.
+		err = fmt.Errorf("%w (%w)", ErrDamaged, err)
+	}
 	if s.db != nil {
 		s.db.Close()
-	} else if file != nil {
-		file.Close() // a panic has left it open, and locked
 	}
 	return fmt.Errorf("store: %s: %w", s.recordsPath(), err)
 }

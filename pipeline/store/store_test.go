@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"math"
@@ -98,6 +99,18 @@ func TestDamagedTraceIsTold(t *testing.T) {
 	os.Remove(path)
 	if _, err := s.ReadTrace("lene", "k", sum); !errors.Is(err, ErrNoTrace) {
 		t.Errorf("no file: %v", err)
+	}
+}
+
+// A trace with a channel that this program does not know is read again from
+// its export.
+func TestTraceOfAnotherVersion(t *testing.T) {
+	file, err := encodeTrace(&metrics.Trace{N: 1, Observed: []bool{true}, Recorded: []bool{true}, Channels: metrics.Channels{Cadence: []float64{80}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := decodeTrace(bytes.ReplaceAll(file, []byte("cadence"), []byte("cadenza"))); !errors.Is(err, ErrNoTrace) {
+		t.Errorf("got %v", err)
 	}
 }
 

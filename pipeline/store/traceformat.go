@@ -46,7 +46,7 @@ func encodeTrace(tr *metrics.Trace) ([]byte, error) {
 		case recordedColumn:
 			boolValues(values, tr.Recorded)
 		default:
-			spec := channelNamed(name)
+			spec, _ := channelNamed(name) // the schema is made of them
 			stepValues(values, *spec.Column(&tr.Channels), spec.PerUnit)
 		}
 		if _, err := w.ColumnWriters()[i].WriteRowValues(values); err != nil {
@@ -92,7 +92,10 @@ func decodeColumn(tr *metrics.Trace, name string, chunk parquet.ColumnChunk) err
 	case recordedColumn:
 		set = func(row int, v parquet.Value) { tr.Recorded[row] = v.Boolean() }
 	default:
-		spec := channelNamed(name)
+		spec, known := channelNamed(name)
+		if !known {
+			return fmt.Errorf("column %s: of another version of the program", name)
+		}
 		col := make([]float64, tr.N)
 		*spec.Column(&tr.Channels) = col
 		set = func(row int, v parquet.Value) {
@@ -163,13 +166,12 @@ func compressed(n parquet.Node) parquet.Node {
 	return parquet.Compressed(n, &snappy.Codec{})
 }
 
-func channelNamed(name string) metrics.ChannelSpec {
-	for _, spec := range metrics.ChannelSpecs {
-		if spec.Name == name {
-			return spec
-		}
+func channelNamed(name string) (spec metrics.ChannelSpec, known bool) {
+	i := slices.IndexFunc(metrics.ChannelSpecs, func(s metrics.ChannelSpec) bool { return s.Name == name })
+	if i < 0 {
+		return spec, false
 	}
-	panic("store: no channel " + name)
+	return metrics.ChannelSpecs[i], true
 }
 
 // boolValues and stepValues fill the values of a column. Making a value costs

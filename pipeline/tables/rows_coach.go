@@ -6,7 +6,7 @@ import "boutwise/pipeline/calendar"
 type Week struct {
 	// The client.
 	ClientID string `parquet:"client_id"`
-	// ISO 8601 week in the practice's time zone, as 2026-W10.
+	// ISO 8601 week of local days, as 2026-W10.
 	ISOWeek string `parquet:"iso_week"`
 	// The week's Monday.
 	Monday calendar.Date `parquet:"monday,date"`
@@ -40,7 +40,7 @@ type Week struct {
 type Answer struct {
 	// The client.
 	ClientID string `parquet:"client_id"`
-	// ISO 8601 week in the practice's time zone, as 2026-W10.
+	// ISO 8601 week of local days, as 2026-W10.
 	ISOWeek string `parquet:"iso_week"`
 	// The week's Monday.
 	Monday calendar.Date `parquet:"monday,date"`

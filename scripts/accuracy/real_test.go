@@ -59,6 +59,9 @@ func signalOf(tr metrics.Trace, signal bouts.Signal) bouts.Input {
 		in.Values = tr.Power
 	case bouts.Speed:
 		in.Values = tr.Speed
+	case bouts.OxygenCost:
+		grade := metrics.GradeFromAltitude(tr.Distance, tr.Altitude, metrics.GradeWindow)
+		in.Values = metrics.OxygenCost(tr.Speed, grade, metrics.Running, metrics.DefaultGaitLimits(metrics.Running))
 	case bouts.HeartRate:
 		in.Values = tr.HeartRate
 	}

@@ -28,9 +28,19 @@ type looker struct {
 	found *report
 }
 
-// drawnRules are the rules of axe-core that depend on how a page is drawn and
-// not only on what it says: on a second screen only they can find more.
-var drawnRules = []string{"color-contrast", "link-in-text-block", "scrollable-region-focusable", "target-size"}
+// accessible says what axe-core is asked on each screen: all its rules once,
+// and then those only that can find more because the page is drawn otherwise.
+var accessible = []struct {
+	screen screen
+	rules  []string // none for all
+}{
+	{wide, []string{}},
+	{wideDark, contrastRules},
+	{narrow, append([]string{"scrollable-region-focusable", "target-size"}, contrastRules...)},
+	{narrowDark, contrastRules},
+}
+
+var contrastRules = []string{"color-contrast", "link-in-text-block"}
 
 // look opens a page and puts it to every check but those of the index.
 func (l *looker) look(t *tab, page string) error {
@@ -94,16 +104,16 @@ func (l *looker) lookAccessible(t *tab, page string) error {
 	if err := t.do(evaluate(l.axe)); err != nil {
 		return err
 	}
-	for i, s := range []screen{wide, wideDark, narrow, narrowDark} {
-		rules := []string{}
-		if i > 0 && !l.every {
-			rules = drawnRules
+	for _, on := range accessible {
+		rules := on.rules
+		if l.every {
+			rules = []string{}
 		}
 		names, err := json.Marshal(rules)
 		if err != nil {
 			return err
 		}
-		if err := t.show(s); err != nil {
+		if err := t.show(on.screen); err != nil {
 			return err
 		}
 		faults, err := ask[[]fault](t, fmt.Sprintf("look.accessible(%s)", names))
@@ -111,7 +121,7 @@ func (l *looker) lookAccessible(t *tab, page string) error {
 			return err
 		}
 		for j := range faults {
-			faults[j].Detail = s.name + ": " + faults[j].Detail
+			faults[j].Detail = on.screen.name + ": " + faults[j].Detail
 		}
 		l.judge(page, faults, "axe")
 	}

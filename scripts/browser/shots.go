@@ -15,12 +15,12 @@ func takeShots(t *tab, s *site, session, folder string) error {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return err
 	}
-	pages := []struct{ name, page string }{{"index", "index.html"}}
+	type subject struct{ name, page string }
+	subjects := []subject{{"index", "index.html"}}
 	if parts := strings.Split(session, "/"); len(parts) == 3 {
-		pages = append(pages, struct{ name, page string }{"client", "clients/" + parts[1] + ".html"},
-			struct{ name, page string }{"session", session})
+		subjects = append(subjects, subject{"client", "clients/" + parts[1] + ".html"}, subject{"session", session})
 	}
-	for _, p := range pages {
+	for _, p := range subjects {
 		for _, screen := range []screen{wide, wideDark, narrow} {
 			if err := t.show(screen); err != nil {
 				return err

@@ -55,7 +55,7 @@ function showAsked(f) {
   if (f.verdict) show("asked", make("p", {}, f.verdict));
   if (f.asked) {
     const caption = make("caption", { class: "unseen" }, "What was asked and what was done");
-    show("asked", table("Asked and done", caption, [f.kind, "Asked", "Done"], f.asked, [1, 2]));
+    show("asked", table("What was asked and what was done", caption, [f.kind, "Asked", "Done"], f.asked, [1, 2]));
     if (others) show("asked", make("p", {}, "Also asked for that week: " + others + "."));
     return;
   }

@@ -7,7 +7,7 @@ import tempfile
 from collections import Counter
 from pathlib import Path
 
-from . import changepoints, dictionary, fit, gpx, numbers, ours, real, recomputed, report, tables, tcx, trace
+from . import changepoints, dictionary, fit, gpx, keys, numbers, ours, real, recomputed, report, tables, tcx, trace
 from .checks import Checks
 
 # What belongs in the list and is not compared by anything.
@@ -16,7 +16,7 @@ NOT_AT_HAND = [
      "no package registry has them; their facts were copied by hand (outside/forms.py)"),
     ("NIST StRD Lew, Lottery, Mavro, Michelson", "no library of the run brings their data"),
     ("tables read by Spark and Trino", "neither runs here; pyarrow, DuckDB, Polars and pandas do"),
-    ("weeks: met; progress, capacity, findings", "judgements by rules of the program's own, which nobody published"),
+    ("answers: met, shortfall; progress, capacity, findings", "judgements by rules of the program's own, which nobody published"),
 ]
 REAL_RIDE = "testdata/python-fitparse/sample-activity-indoor-trainer.fit"  # two bouts with rests of minutes
 
@@ -63,6 +63,7 @@ def collect(args):
     numbers.compare_nist(checks)
     changepoints.compare(checks)
     tables.compare(checks, Path(args.demo) / "out", dictionary.read(args.program))
+    keys.compare(checks, args.demo)
     trace.compare(checks, args.demo, args.kept)
     recomputed.compare(checks, args.demo, "demo")
     with tempfile.TemporaryDirectory() as folder:

@@ -87,14 +87,10 @@ class Facts:
             return rest + share * (self.max_hr(client, day)[0] - rest) / 100
         return share * base[row["unit"]]() / 100 if row["unit"] in base else share
 
-    def asked_per_week(self, client, monday):
-        """Sessions asked for in a week: of each kind what is in force on its Monday; None where nothing ever was."""
-        asked, dates = {}, {}
-        for row in self.prescriptions:
-            day = _date(row["effective_from"])
-            if row["client_id"] != client or day > monday:
-                continue
-            kind = row["session"]
-            if kind not in dates or day >= dates[kind]:
-                dates[kind], asked[kind] = day, int(row["per_week"])
-        return asked
+    def asked(self, client, monday):
+        """The prescriptions in force in a week, by kind: of each the latest dated on or before its Monday."""
+        found = {}
+        for row in sorted(self.prescriptions, key=lambda row: row["effective_from"]):
+            if row["client_id"] == client and _date(row["effective_from"]) <= monday:
+                found[row["session"]] = row
+        return found

@@ -185,6 +185,13 @@ class Session:
     def speed_coverage_pct(self):
         return self._coverage("speed_m_s")
 
+    def hr_equals_cadence_pct(self):
+        """Of the seconds in motion, those in which heart rate is the cadence or twice it, to 2 beats: it counts steps."""
+        cadence = self.columns["cadence_per_min"]
+        both = ~numpy.isnan(self.hr) & (cadence > 0)
+        equal = (abs(self.hr - cadence) <= 2) | (abs(self.hr - 2 * cadence) <= 2)
+        return percent(numpy.count_nonzero(equal & both), numpy.count_nonzero(both)) if both.sum() >= 60 else NAN
+
     def between_bout_cv_pct(self):
         """Sample standard deviation over mean of the bouts' mean outputs."""
         means = [mean(b.work()) for b in self.confirmed()]
@@ -354,7 +361,7 @@ def load(practice):
     tables = Path(practice) / "out" / "parquet"
     facts = Facts(practice)
     rows = {name: pyarrow.dataset.dataset(tables / name, format="parquet").to_table().to_pylist()
-            for name in ("sessions", "bouts", "band_time", "weeks")}
+            for name in ("sessions", "bouts", "band_time", "weeks", "answers")}
     samples = pyarrow.dataset.dataset(tables / "samples", format="parquet").to_table().to_pandas()
     seconds = dict(list(samples.sort_values("offset_s").groupby(["client_id", "session_id"])))
     sessions = {key: Session(row, seconds[key], facts)

@@ -23,12 +23,17 @@ SESSION_COLUMNS = {
     "duration_s": 0.5, "recorded_s": 0.5, "distance_m": 0.5, "work_s": 0.5, "warmup_s": 0.5, "cooldown_s": 0.5,
     "mean_hr_bpm": 0.05, "max_hr_bpm": 0.5, "mean_power_w": 0.05, "mean_speed_m_s": 0.0005,
     "hr_coverage_pct": 0.05, "power_coverage_pct": 0.05, "speed_coverage_pct": 0.05,
+    "hr_equals_cadence_pct": 0.05,
     "between_bout_cv_pct": 0.05, "last_to_first_bout_pct": 0.05, "hr_drift_pct": 0.05, "training_impulse": 0.05,
 }
 WEEK_COLUMNS = {
     "sessions": 0, "minutes": 0.5, "base_minutes": 0.5, "interval_sessions": 0, "rounds": 0,
     "moderate_minutes": 0.5, "vigorous_minutes": 0.5, "moderate_equivalent_minutes": 0.5,
     "training_impulse": 0.5, "prescribed": 0,
+}
+ANSWER_COLUMNS = {
+    "minutes_asked": 0.5, "minutes_done": 0.5, "rounds_asked": 0, "bout_asked_s": 0.5, "bout_done_s": 0.5,
+    "recovery_asked_s": 0.5, "recovery_done_s": 0.5, "even_bouts": 0, "minutes_in_band": 0.05,
 }
 # Where a grade of our own making is in the output.
 DERIVED_GRADE = {"hr_drift_pct": 0.15}
@@ -140,6 +145,7 @@ def compare(checks, practice, of, exceptions=()):
         comparison.column("sessions", column, f", to {tolerance:g}", named, _session(column, tolerance))
     _compare_weeks(comparison, rows["weeks"], list(sessions.values()), facts)
     _compare_bands(comparison, rows["band_time"], sessions)
+    _compare_answers(comparison, rows, sessions, facts)
 
 
 def _compare_weeks(comparison, weeks, sessions, facts):
@@ -176,3 +182,22 @@ def _compare_bands(comparison, rows, sessions):
     comparison.same("band_time", "band_time: edges, seconds, share, date and mark of every row", pairs,
                     "rows and counts of them")
     comparison.same("band_time-sums", "band_time: the bands' seconds add up to those with a value", sums, "sums")
+
+
+def _compare_answers(comparison, rows, sessions, facts):
+    """Adds the checks of the answers' columns, and that the weeks count them."""
+    answers = rows["answers"]
+    anew = [weekly.answer_figures(row, sessions.get((row["client_id"], row["session_id"])), facts) for row in answers]
+    named = [((row["client_id"], row["iso_week"], i), (row, figured)) for i, (row, figured) in enumerate(zip(answers, anew))]
+    for column, tolerance in ANSWER_COLUMNS.items():
+        comparison.column("answers", column, f", to {tolerance:g}", named,
+                          lambda pair: _near(pair[0][column], pair[1][column], tolerance))
+
+    def counted(week):
+        return [row for row in answers if all(row[c] == week[c] for c in ("client_id", "iso_week"))]
+
+    if any(row["asked"] for row in answers):
+        comparison.same("answers-weeks", "weeks: prescribed and met, against the answers",
+                        [((w["prescribed"], w["met"]),
+                          (sum(bool(a["asked"]) for a in counted(w)), sum(a["met"] is True for a in counted(w))))
+                         for w in rows["weeks"]], "weeks")

@@ -33,8 +33,8 @@ def week_figures(sessions, facts, client, monday):
             add("vigorous_minutes", numpy.count_nonzero(s.hr >= categories[0][3]) / 60)
         add("training_impulse", s.training_impulse())
     out["moderate_equivalent_minutes"] = out["moderate_minutes"] + 2 * out["vigorous_minutes"]
-    asked = facts.asked_per_week(client, monday)
-    out["prescribed"] = sum(asked.values()) if asked else NAN
+    asked = facts.asked(client, monday)
+    out["prescribed"] = sum(int(row["per_week"]) for row in asked.values()) if asked else NAN
     return out
 
 
@@ -55,3 +55,31 @@ def band_rows(session):
         for name, lower, upper in zip(names, edges, [*edges[1:], None]):
             seconds = numpy.count_nonzero((values >= lower) & (values < (math.inf if upper is None else upper)))
             yield signal, name, lower, upper, seconds, 100 * seconds / len(values), since, estimated
+
+
+def answer_figures(row, session, facts):
+    """An answer's columns from the prescription and the session's seconds; session is None where none answers."""
+    out = dict.fromkeys(("minutes_asked", "rounds_asked", "bout_asked_s", "recovery_asked_s", "minutes_done",
+                         "bout_done_s", "recovery_done_s", "even_bouts", "minutes_in_band"), NAN)
+    if row["asked"]:
+        prescription = facts.asked(row["client_id"], row["monday"])[row["asked"]]
+        for column, cell in (("minutes_asked", "minutes"), ("rounds_asked", "rounds"), ("bout_asked_s", "work_s"),
+                             ("recovery_asked_s", "recovery_s")):
+            out[column] = float(prescription[cell] or "nan")
+    if session is None:
+        return out
+    bouts = session.confirmed()
+    out["minutes_done"] = (session.duration_s() if bouts else session.recorded_s()) / 60
+    if bouts:
+        out["bout_done_s"] = numpy.median([b.end - b.start for b in bouts])
+        out["even_bouts"] = sum(b.row["pacing"] == "even" for b in bouts)
+    if len(bouts) > 1:
+        out["recovery_done_s"] = numpy.median([b.following - b.end for b in bouts[:-1]])
+    categories = facts.categories(session.client, session.day)
+    # No verdict with medication, a sensor that was absent for a fifth of the time, or one that counted steps.
+    trusted = session.hr_coverage_pct() >= 80 and not session.hr_equals_cadence_pct() >= 50
+    if categories and not facts.limited(session.client) and trusted:
+        easy = (row["asked"] or session.row["kind"]).startswith("base")
+        inside = session.hr < categories[0][3] if easy else session.hr >= categories[0][3]
+        out["minutes_in_band"] = numpy.count_nonzero(inside) / 60
+    return out
