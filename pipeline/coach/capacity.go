@@ -39,7 +39,9 @@ type effort struct {
 
 // maximalBouts lists the maximal bouts by power since a day: those whose heart
 // rate came close to the measured maximum, and those of sessions that the
-// client rated as all-out. tested tells whether there were any bouts by power.
+// client rated as all-out. One of a set of like length is none: whoever could do
+// it again held back, however high heart rate climbed. byPower tells whether
+// there were any bouts by power.
 func (r *review) maximalBouts(since calendar.Date) (efforts []effort, byPower bool) {
 	set := r.set.Capacity
 	for i := range r.sessions {
@@ -53,12 +55,23 @@ func (r *review) maximalBouts(since calendar.Date) (efforts []effort, byPower bo
 				continue
 			}
 			byPower = true
-			if rated || r.nearMaximum(v, tables.Value(b.PeakHR)) {
+			if (rated || r.nearMaximum(v, tables.Value(b.PeakHR))) && !v.repeats(&b) {
 				efforts = append(efforts, effort{metrics.Effort{Seconds: b.DurationS, Watts: *b.MeanPower}, v.Session.LocalDate})
 			}
 		}
 	}
 	return efforts, byPower
+}
+
+// repeats tells a bout that has another one of about its length beside it.
+func (v *view) repeats(b *tables.Bout) bool {
+	for i := range v.confirmed {
+		o := &v.confirmed[i]
+		if o.Bout != b.Bout && max(o.DurationS, b.DurationS) <= alikeRatio*min(o.DurationS, b.DurationS) {
+			return true
+		}
+	}
+	return false
 }
 
 // nearMaximum tells a peak heart rate that only a maximal effort reaches.

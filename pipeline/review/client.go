@@ -97,7 +97,7 @@ func sessionLines(data ClientData, up string) []sessionLine {
 		}
 	}
 	var list []sessionLine
-	for i, l := range lines(data.Sessions, data.Bouts) {
+	for i, l := range lines(sorted, data.Bouts) {
 		s := sorted[i]
 		list = append(list, sessionLine{
 			SessionLine: l, Link: sessionLink(up, s.ClientID, s.SessionID),

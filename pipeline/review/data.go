@@ -149,15 +149,17 @@ func (l *SessionLine) count(b tables.Bout) {
 	}
 }
 
-// lines puts all sessions in a line each, newest first.
-func lines(sessions []tables.Session, bouts []tables.Bout) []SessionLine {
-	of := map[string][]tables.Bout{}
-	for _, b := range bouts {
-		of[b.SessionID] = append(of[b.SessionID], b)
+// lines puts sessions in a line each, in their order.
+func lines(sessions []*tables.Session, bouts []tables.Bout) []SessionLine {
+	at := make(map[string]int, len(sessions))
+	all := make([]SessionLine, len(sessions))
+	for i, s := range sessions {
+		at[s.SessionID], all[i] = i, LineOf(*s, nil)
 	}
-	all := make([]SessionLine, 0, len(sessions))
-	for _, s := range newestFirst(sessions) {
-		all = append(all, LineOf(s, of[s.SessionID]))
+	for _, b := range bouts {
+		if i, known := at[b.SessionID]; known && b.Confidence == confirmed {
+			all[i].count(b)
+		}
 	}
 	return all
 }
@@ -170,7 +172,7 @@ func Summarise(data ClientData) Summary {
 	}
 	weeks := byMonday(data.Weeks)
 	sum.Weeks = slices.Clone(weeks[max(0, len(weeks)-summaryWeeks):])
-	for i, line := range lines(data.Sessions, data.Bouts) {
+	for i, line := range lines(newestFirst(data.Sessions), data.Bouts) {
 		if i == 0 {
 			sum.Latest = &line
 		}
@@ -225,9 +227,13 @@ func bySeverity(findings []tables.Finding) []tables.Finding {
 	return sorted
 }
 
-func newestFirst(sessions []tables.Session) []tables.Session {
-	sorted := slices.Clone(sessions)
-	slices.SortStableFunc(sorted, func(a, b tables.Session) int {
+// newestFirst orders sessions by pointer: their rows are wide.
+func newestFirst(sessions []tables.Session) []*tables.Session {
+	sorted := make([]*tables.Session, len(sessions))
+	for i := range sessions {
+		sorted[len(sessions)-1-i] = &sessions[i]
+	}
+	slices.SortStableFunc(sorted, func(a, b *tables.Session) int {
 		return cmp.Or(b.StartedUTC.Compare(a.StartedUTC), cmp.Compare(b.SessionID, a.SessionID))
 	})
 	return sorted

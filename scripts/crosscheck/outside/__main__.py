@@ -16,7 +16,8 @@ NOT_AT_HAND = [
      "no package registry has them; their facts were copied by hand (outside/forms.py)"),
     ("NIST StRD Lew, Lottery, Mavro, Michelson", "no library of the run brings their data"),
     ("tables read by Spark and Trino", "neither runs here; pyarrow, DuckDB, Polars and pandas do"),
-    ("answers: met, shortfall; progress, capacity, findings", "judgements by rules of the program's own, which nobody published"),
+    ("answers: met, shortfall; progress, capacity, findings",
+     "judgements by rules of the program's own, which nobody published"),
 ]
 REAL_RIDE = "testdata/python-fitparse/sample-activity-indoor-trainer.fit"  # two bouts with rests of minutes
 
