@@ -1,5 +1,10 @@
 package metrics
 
+import (
+	"math"
+	"slices"
+)
+
 // MaxBridge is the longest gap, in seconds, that a straight line closes.
 // Devices that record only on change leave gaps of a few seconds in every
 // session; anything longer is a pause.
@@ -48,8 +53,23 @@ type Trace struct {
 	Observed []bool
 }
 
-// RecordedSeconds counts the seconds in which the device was recording.
-func (t *Trace) RecordedSeconds() int { return countTrue(t.Recorded) }
+// RecordedSeconds counts the seconds with data: the device was recording, and
+// at least one channel has a value.
+func (t *Trace) RecordedSeconds() int {
+	var columns [][]float64
+	for _, spec := range ChannelSpecs {
+		if col := *spec.Column(&t.Channels); col != nil {
+			columns = append(columns, col)
+		}
+	}
+	n := 0
+	for i, on := range t.Recorded {
+		if on && slices.ContainsFunc(columns, func(col []float64) bool { return !math.IsNaN(col[i]) }) {
+			n++
+		}
+	}
+	return n
+}
 
 // ChannelSpec says how one channel is named, stored and cleaned.
 type ChannelSpec struct {

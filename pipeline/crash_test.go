@@ -2,8 +2,10 @@ package pipeline_test
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"iter"
+	"os"
 	"path/filepath"
 	"strconv"
 	"sync/atomic"
@@ -36,15 +38,19 @@ func TestKilledAtEveryWrite(t *testing.T) {
 // every change, which takes minutes.
 var everyWrite = flag.Bool("every-write", false, "break runs at every change of the disk, not at every fifth")
 
-// chosen yields the changes of the disk, from 1, at which to break a run. A
-// file is replaced in four changes: by fives, each of them has its turn.
-func chosen(changes int) iter.Seq[int] {
-	step := 5
+// stride is how many changes of the disk lie between two at which a run is
+// broken. A file is replaced in four: by fives, each of them has its turn.
+func stride() int {
 	if *everyWrite {
-		step = 1
+		return 1
 	}
+	return 5
+}
+
+// chosen yields the changes of the disk, from 1, at which to break a run.
+func chosen(changes int) iter.Seq[int] {
 	return func(yield func(int) bool) {
-		for n := 1; n <= changes; n += step {
+		for n := 1; n <= changes; n += stride() {
 			if !yield(n) {
 				return
 			}
@@ -98,6 +104,43 @@ func killEverywhere(t *testing.T, dir string) {
 		t.Error("a run makes more changes than were counted")
 	}
 	t.Logf("%d runs killed before one of %d changes; after each the next run made everything good", survived.Load(), changes)
+}
+
+// Forgetting that is killed before any change of the disk can be done again,
+// or undone by reading the client's exports anew, as if nothing had happened.
+func TestKilledWhileForgetting(t *testing.T) {
+	dir := tinyPractice(t)
+	runOnce(t, dir)
+	want := stateOf(t, dir)
+	t.Setenv(victimForgetEnv, "c1")
+	forgotten := copyPractice(t, dir)
+	must(t, pipeline.Forget(context.Background(), demoOptions(forgotten), "c1"))
+	rest := snapshot(t, filepath.Join(forgotten, "out"))
+	blows := 0
+	for n := 1; ; n += stride() {
+		victim := copyPractice(t, dir)
+		if !killAt(t, victim, n) {
+			break
+		}
+		blows++
+		again := copyPractice(t, victim)
+		if err := pipeline.Forget(context.Background(), demoOptions(again), "c1"); err != nil && !errors.Is(err, pipeline.ErrUnknownClient) {
+			t.Fatalf("after a blow at change %d: %v", n, err)
+		}
+		compareSnapshots(t, "forgotten again", rest, snapshot(t, filepath.Join(again, "out")))
+		if _, err := os.Stat(filepath.Join(again, "store", "traces", "c1")); err == nil {
+			t.Error("its traces are still there")
+		}
+		runOnce(t, victim)
+		compareSnapshots(t, "read again", want, stateOf(t, victim))
+		if t.Failed() {
+			t.Fatalf("after a blow at change %d", n)
+		}
+	}
+	t.Logf("%d killed", blows)
+	if blows < 40/stride() {
+		t.Error("too few to tell anything")
+	}
 }
 
 // stateOf is the output and the names of everything in the store besides: a

@@ -41,18 +41,29 @@ func Forget(ctx context.Context, o Options, client string) (err error) {
 	if err != nil {
 		return err
 	}
-	if client == "" || !slices.Contains(clients, client) {
+	if err := sweep(dir); err != nil {
+		return err
+	}
+	unknown := client == "" || !slices.Contains(clients, client)
+	if !unknown {
+		if err := remove(st, dir, client); err != nil {
+			return err
+		}
+	}
+	// Also for a client of whom there is no record: forgetting that was cut
+	// short may have gone so far and no further.
+	if err := withoutClient(st, p, o, client, clients); err != nil {
+		return err
+	}
+	if unknown {
 		return fmt.Errorf("%s: %w; the folders of the inbox are the clients' names", client, ErrUnknownClient)
 	}
-	if err := removeOutput(dir, client); err != nil {
-		return err
-	}
-	if err := forgetRecords(st, client); err != nil {
-		return err
-	}
-	if err := st.RemoveClient(client); err != nil {
-		return err
-	}
+	return proveForgotten(dir, client, p.Client(client).Name)
+}
+
+// withoutClient makes what rests on all clients together anew without one, and
+// the records' file without what was deleted.
+func withoutClient(st *store.Store, p *practice.Practice, o Options, client string, clients []string) error {
 	clients = slices.DeleteFunc(clients, func(c string) bool { return c == client })
 	r := &refresher{store: st, practice: p, asOf: o.AsOf, progress: o.Progress, written: map[string]bool{}}
 	if err := r.readOutputs(); err != nil {
@@ -62,31 +73,69 @@ func Forget(ctx context.Context, o Options, client string) (err error) {
 		return err
 	}
 	// The database keeps deleted pages until they are needed again.
-	if err := st.Compact(); err != nil {
-		return err
-	}
-	return proveForgotten(dir, client, p.Client(client).Name)
+	return st.Compact()
 }
 
-// removeOutput deletes every published file of a client.
-func removeOutput(dir, client string) error {
-	var paths []string
-	for _, t := range tables.All() {
-		paths = append(paths, parquetPath(t, client), piecePath(t, client))
+// remove removes a client's output, traces and, at last, the records by which
+// it is known.
+func remove(st *store.Store, dir, client string) error {
+	if err := removeOutput(dir, client); err != nil {
+		return err
 	}
-	paths = append(paths, pagePath(review.ClientPath(client)), filepath.Dir(pagePath(review.SessionPath(client, ""))))
-	for i := range paths {
-		paths[i] = filepath.Join(dir, paths[i])
+	if client != "" { // what lies in no client's folder has no traces
+		if err := st.RemoveClient(client); err != nil {
+			return err
+		}
 	}
-	samples := filepath.Join(dir, filepath.Dir(samplesPath(client, "")))
-	entries, err := os.ReadDir(samples)
+	return forgetRecords(st, client)
+}
+
+// withdrawGone removes what there is of clients who have no export any more:
+// all of theirs were moved to other clients, or their folder has another name.
+func withdrawGone(st *store.Store, dir string, clients []string) error {
+	published := filepath.Join(dir, filepath.Dir(parquetPath(tables.Files, "")))
+	entries, err := os.ReadDir(published)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("output: %w", err)
 	}
 	for _, e := range entries {
-		if isSamplesOf(client, e.Name()) {
-			paths = append(paths, filepath.Join(samples, e.Name()))
+		client, ok := clientOfPartition(strings.TrimSuffix(e.Name(), ".parquet"))
+		if !ok || slices.Contains(clients, client) {
+			continue
 		}
+		if err := remove(st, dir, client); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// tablePaths are the files of a client in every table.
+func tablePaths(client string) (paths []string) {
+	for _, t := range tables.All() {
+		paths = append(paths, parquetPath(t, client), piecePath(t, client))
+	}
+	return paths
+}
+
+// removeOutput deletes every published file of a client.
+func removeOutput(dir, client string) error {
+	paths := tablePaths(client)
+	if client != "" {
+		samples := filepath.Dir(samplesPath(client, ""))
+		entries, err := os.ReadDir(filepath.Join(dir, samples))
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("output: %w", err)
+		}
+		for _, e := range entries {
+			if isSamplesOf(client, e.Name()) {
+				paths = append(paths, filepath.Join(samples, e.Name()))
+			}
+		}
+		paths = append(paths, pagePath(review.ClientPath(client)), filepath.Dir(pagePath(review.SessionPath(client, ""))))
+	}
+	for i := range paths {
+		paths[i] = filepath.Join(dir, paths[i])
 	}
 	if err := durable.Delete(paths...); err != nil {
 		return fmt.Errorf("output: %w", err)
@@ -104,40 +153,31 @@ func isSamplesOf(client, name string) bool {
 	return begins && samplesEnd.MatchString(end)
 }
 
+// forgetRecords deletes every record of a client.
 func forgetRecords(st *store.Store, client string) error {
 	return st.Update(func(tx *store.Tx) error {
-		for bucket, prefix := range map[store.Bucket]string{store.Exports: client + "/", store.Measured: sessionKey(client, "")} {
-			if err := store.DeletePrefix(tx, bucket, prefix); err != nil {
-				return err
-			}
-		}
-		for _, t := range tables.All() {
-			for _, path := range []string{parquetPath(t, client), piecePath(t, client)} {
-				if err := store.Delete(tx, store.Outputs, path); err != nil {
+		outputs := tablePaths(client)
+		if client != "" {
+			for bucket, prefix := range map[store.Bucket]string{store.Exports: client + "/", store.Measured: sessionKey(client, "")} {
+				if err := store.DeletePrefix(tx, bucket, prefix); err != nil {
 					return err
 				}
 			}
-		}
-		if err := store.Delete(tx, store.Outputs, pagePath(review.ClientPath(client))); err != nil {
-			return err
-		}
-		var samples []string
-		err := store.EachKey(tx, store.Outputs, func(path string) {
-			if filepath.Dir(path) == filepath.Dir(samplesPath(client, "")) && isSamplesOf(client, filepath.Base(path)) {
-				samples = append(samples, path)
-			}
-		})
-		if err != nil {
-			return err
-		}
-		for _, path := range samples {
-			if err := store.Delete(tx, store.Outputs, path); err != nil {
+			pages, samples := filepath.Dir(pagePath(review.SessionPath(client, ""))), filepath.Dir(samplesPath(client, ""))
+			outputs = append(outputs, pagePath(review.ClientPath(client)))
+			err := store.EachKey(tx, store.Outputs, func(path string) {
+				if in := filepath.Dir(path); in == pages || in == samples && isSamplesOf(client, filepath.Base(path)) {
+					outputs = append(outputs, path)
+				}
+			})
+			if err != nil {
 				return err
 			}
 		}
-		ofSessions := filepath.Dir(pagePath(review.SessionPath(client, ""))) + string(filepath.Separator)
-		if err := store.DeletePrefix(tx, store.Outputs, ofSessions); err != nil {
-			return err
+		for _, path := range outputs {
+			if err := store.Delete(tx, store.Outputs, path); err != nil {
+				return err
+			}
 		}
 		return errors.Join(store.Delete(tx, store.Clients, clientKey(client)), store.Delete(tx, store.Clients, judgedKey(client)))
 	})

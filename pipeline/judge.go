@@ -45,6 +45,7 @@ func judge(obs *Observation, facts practice.Facts, zone *time.Location) Measurem
 	for i, b := range obs.Bouts {
 		row := b.Row
 		row.NearMaxHR = tables.Num(metrics.NearMaxSeconds(b.HeartRate, facts.MaxHR))
+		row.MaxHREstimated = facts.MaxHREstimated && row.NearMaxHR != nil
 		if s.Sport == string(recording.Cycling) && b.Row.Signal == string(bouts.Power) {
 			row.MeanOxygenCost = tables.Num(metrics.CyclingCost(tables.Value(row.MeanPower), facts.BodyMass))
 		}
@@ -64,9 +65,9 @@ func bandRows(obs *Observation, set practice.BandSet) []tables.BandTime {
 	case practice.BandHeartRate:
 		counts = obs.HeartRate
 	case practice.BandPower:
-		counts = obs.Power
+		counts = obs.Power.counts()
 	case practice.BandSpeed:
-		counts = obs.Speed
+		counts = obs.Speed.counts()
 	}
 	total := counts.Seconds()
 	if total == 0 {

@@ -25,6 +25,7 @@ const (
 	victimEnv       = "BOUTWISE_KILL_TEST_PRACTICE"
 	victimAtEnv     = "BOUTWISE_KILL_TEST_AT"
 	victimMemoryEnv = "BOUTWISE_KILL_TEST_MEMORY"
+	victimForgetEnv = "BOUTWISE_KILL_TEST_FORGET" // a client to forget, in place of a run
 )
 
 // TestMain lets the test binary be the process that is killed.
@@ -52,7 +53,11 @@ func victim(dir, at string) int {
 			select {} // the blow falls at once, but not within the call
 		}
 	}
-	if _, err := pipeline.Run(context.Background(), demoOptions(dir)); err != nil {
+	work := func() error { _, err := pipeline.Run(context.Background(), demoOptions(dir)); return err }
+	if client := os.Getenv(victimForgetEnv); client != "" {
+		work = func() error { return pipeline.Forget(context.Background(), demoOptions(dir), client) }
+	}
+	if err := work(); err != nil {
 		os.Stderr.WriteString(err.Error() + "\n")
 		return 1
 	}

@@ -40,8 +40,8 @@ func Observe(tr *metrics.Trace, about About, set Observing) Observation {
 	obs := Observation{
 		Session: sessionTotals(tr, about), UTCOffsetS: about.UTCOffsetS,
 		HeartRate: metrics.CountValues(tr.HeartRate),
-		Power:     metrics.CountValues(tr.Power),
-		Speed:     metrics.CountValues(tr.Speed),
+		Power:     pack(metrics.CountValues(tr.Power)),
+		Speed:     pack(metrics.CountValues(tr.Speed)),
 	}
 	measured := measuredBouts{tr: tr, about: about, out: out, grade: grade, set: set}
 	obs.Bouts = measured.rows(found)
@@ -220,6 +220,7 @@ func (m measuredBouts) row(i int, b bouts.Bout, s metrics.Stretch, rec metrics.R
 		RecoveryKind:      string(rec.Kind),
 		WorkToRecovery:    tables.Num(rec.WorkToRecovery),
 		HRRecovery60:      tables.Num(metrics.HRRecovery60(tr.HeartRate, s.End)),
+		HRRecoveryTau:     tables.Num(metrics.HRRecoveryTau(tr.HeartRate, rec.Stretch)),
 		LapMatch:          lapMatch(m.about.Laps, float64(tr.StartUnix), s),
 	}
 	if values != nil {
@@ -255,6 +256,9 @@ func (m measuredBouts) summarise(row *tables.Session, found []bouts.Bout) {
 	row.OutputSignal = string(m.out.signal)
 	row.WarmupS = tables.Num(metrics.WarmUp(confirmed))
 	row.CooldownS = tables.Num(metrics.CoolDown(confirmed, session))
+	if m.out.signal == bouts.OxygenCost {
+		row.MeanOxygenCost = tables.Num(metrics.Stretch{End: session}.Mean(m.out.values))
+	}
 	row.BetweenBoutCV = tables.Num(metrics.BetweenBoutCV(means))
 	row.LastToFirst = tables.Num(metrics.LastToFirst(means))
 	if steady := (metrics.Stretch{End: session}); kind == metrics.Base || kind == metrics.BaseWithBursts {

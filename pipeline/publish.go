@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"boutwise/pipeline/durable"
 	"boutwise/pipeline/review"
@@ -23,12 +24,27 @@ import (
 // No file name begins with a dot or an underscore, which readers of folders
 // skip, or holds an equals sign, which they take for a column.
 
+// A client's files bear its id behind a prefix, which keeps them apart from
+// those of what lies in no client's folder.
+const (
+	clientPrefix = "client-"
+	noClient     = "no-client"
+)
+
 // partition is the name of a client's files.
 func partition(client string) string {
 	if client == "" {
-		return "no-client"
+		return noClient
 	}
-	return "client-" + client
+	return clientPrefix + client
+}
+
+// clientOfPartition is the inverse of partition.
+func clientOfPartition(name string) (client string, ok bool) {
+	if name == noClient {
+		return "", true
+	}
+	return strings.CutPrefix(name, clientPrefix)
 }
 
 func parquetPath(t *tables.Table, client string) string {

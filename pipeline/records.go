@@ -106,8 +106,25 @@ type Observation struct {
 	UTCOffsetS *int // where the client was, as the device knew; nil when it did not
 	Bouts      []ObservedBout
 	HeartRate  metrics.Counts
-	Power      metrics.Counts
-	Speed      metrics.Counts
+	Power      packedCounts
+	Speed      packedCounts
+}
+
+// packedCounts are counts that few sessions are asked for: only those of
+// clients with bands of power or speed. Left packed they cost nothing.
+type packedCounts []byte
+
+func pack(c metrics.Counts) packedCounts {
+	packed, _ := c.MarshalBinary() // never fails
+	return packed
+}
+
+// counts unpacks; damaged bytes, which the store does not give, count nothing.
+func (p packedCounts) counts() (c metrics.Counts) {
+	if c.UnmarshalBinary(p) != nil {
+		return nil
+	}
+	return c
 }
 
 // ObservedBout is one bout of an [Observation].

@@ -149,15 +149,16 @@ func (e *exportRecord) current(f found, position bool, limits parsers.Limits) bo
 }
 
 // dropMoved forgets exports that are gone from the inbox but whose every
-// member is known from another place of the same client: they were moved. What
-// is gone for good stays known, so that an inbox that is not there for a night
-// costs nothing; vanished counts it.
+// recording is known from another place in it: they were moved, perhaps to the
+// client whose they are. So does it those that held none. What is gone for good
+// stays known, so that an inbox that is not there for a night costs nothing;
+// vanished counts it.
 func dropMoved(st *store.Store, files []found) (vanished int, err error) {
 	present := map[string]bool{}
 	for _, f := range files {
 		present[f.path] = true
 	}
-	known := map[string]bool{} // client and checksum, of what is present
+	known := map[string]bool{} // checksums, of what is present
 	gone := map[string]exportRecord{}
 	err = st.View(func(tx *store.Tx) error {
 		return store.Each(tx, store.Exports, "", func(path string, rec exportRecord) error {
@@ -166,7 +167,7 @@ func dropMoved(st *store.Store, files []found) (vanished int, err error) {
 				return nil
 			}
 			for _, m := range rec.Members {
-				known[clientOf(path)+"/"+m.SHA256] = true
+				known[m.SHA256] = true
 			}
 			return nil
 		})
@@ -177,7 +178,7 @@ func dropMoved(st *store.Store, files []found) (vanished int, err error) {
 	return vanished, st.Update(func(tx *store.Tx) error {
 		for path, rec := range gone {
 			moved := !slices.ContainsFunc(rec.Members, func(m memberRecord) bool {
-				return m.SHA256 != "" && !known[clientOf(path)+"/"+m.SHA256]
+				return len(m.Legs) > 0 && !known[m.SHA256]
 			})
 			if !moved {
 				vanished++
@@ -199,6 +200,10 @@ func dropMoved(st *store.Store, files []found) (vanished int, err error) {
 func refreshAll(ctx context.Context, in *ingester, p *practice.Practice, o Options, mayOpen bool, sum *Summary) error {
 	clients, err := clientsOf(in.store)
 	if err != nil {
+		return err
+	}
+	clients = withListed(clients, p)
+	if err := withdrawGone(in.store, o.Dir, clients); err != nil {
 		return err
 	}
 	r := &refresher{store: in.store, practice: p, asOf: o.AsOf, workers: o.Workers, progress: o.Progress, written: in.claims.paths()}
@@ -236,6 +241,16 @@ func (in *ingester) readAgain(ctx context.Context, members []string) error {
 	return in.ingest(ctx, slices.DeleteFunc(files, func(f found) bool {
 		return !slices.ContainsFunc(members, func(m string) bool { return m == f.path || strings.HasPrefix(m, f.path+"/") })
 	}))
+}
+
+// withListed adds the clients of clients.csv: one who never sent anything is
+// one whom the coach should see.
+func withListed(clients []string, p *practice.Practice) []string {
+	for _, c := range p.Clients {
+		clients = append(clients, c.ID)
+	}
+	slices.Sort(clients)
+	return slices.Compact(clients)
 }
 
 // clientsOf lists the clients with exports, in order; "" stands for exports

@@ -178,17 +178,21 @@ func (w *work) observeSession(s *session, old sessionRecord, draw drawer, pages 
 	})
 }
 
-// pagesThere lists the files that lie among the client's session pages.
+// pagesThere lists the files that lie among the client's session pages. The
+// folder is made: a client without sessions has it, too.
 func (w *work) pagesThere() (map[string]bool, error) {
+	there := map[string]bool{}
 	if w.client == "" {
-		return nil, nil // no page of its own: the folder is that of all the others'
+		return there, nil
 	}
 	dir := filepath.Join(w.practice.Dir, filepath.Dir(pagePath(review.SessionPath(w.client, "x"))))
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, fmt.Errorf("output: %w", durable.WithRemedy(err))
+	}
 	entries, err := os.ReadDir(dir)
-	if err != nil && !os.IsNotExist(err) {
+	if err != nil {
 		return nil, fmt.Errorf("output: %w", err)
 	}
-	there := map[string]bool{}
 	for _, e := range entries {
 		there[e.Name()] = true
 	}
@@ -240,7 +244,7 @@ func (w *work) judge() error {
 			HeartRate: obs.HeartRate, CadenceLockPct: tables.Value(s.Session.CadenceLock),
 		}
 	}
-	if len(views) > 0 {
+	if w.client != "" {
 		w.result = coach.Review(w.practice, w.client, views, w.asOf)
 	}
 	return w.countJudged()

@@ -68,6 +68,10 @@ type edges struct {
 	noise float64 // long-run variance
 	trust float64 // factor on the log likelihood, at most 1
 	brisk bool    // many boundaries: sharp ones are looked for only
+
+	// Room that every boundary uses anew.
+	likelihood      *whitened
+	values, weights []float64
 }
 
 // side is what lies on one side of a boundary.
@@ -79,7 +83,8 @@ type side struct {
 
 // newEdges judges the noise that all boundaries share.
 func newEdges(p series, f *fit, count int) edges {
-	e := edges{p: p, noise: f.noise, trust: 1, brisk: count > manyEdges}
+	e := edges{p: p, noise: f.noise, trust: 1, brisk: count > manyEdges,
+		likelihood: &whitened{}, values: make([]float64, 0, mostWindow), weights: make([]float64, 0, 2*farthestReach+2)}
 	lag, square, n := 0.0, 0.0, 0.0
 	for _, st := range f.steps {
 		last := math.NaN()
@@ -152,7 +157,7 @@ func (e edges) judge(from, to float64) side {
 		mid := (from + to) / 2
 		a, b = max(0, int(mid-2)), min(len(e.p.y), int(mid+2))
 	}
-	values := make([]float64, 0, b-a)
+	values := e.values[:0]
 	for i := a; i < b; i++ {
 		if e.p.w[i] > 0 {
 			values = append(values, e.p.y[i])
@@ -198,8 +203,9 @@ func (e edges) posterior(from, to, longest float64, out, in side) placed {
 	if last <= first || n < 2 {
 		return placed{at: (from + to) / 2, half: nearestReach}
 	}
-	w := newWhitened(e, first, last, out, in, longest)
-	weights := make([]float64, n)
+	w := e.likelihood
+	w.whiten(e, first, last, out, in, longest)
+	weights := resized(e.weights, n)
 	best := math.Inf(-1)
 	for k := range weights {
 		weights[k] = w.mixed(from+float64(k)*apart, longest)

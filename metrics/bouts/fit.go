@@ -117,7 +117,7 @@ func (f *fit) level(a, b int) float64 {
 // a penalty a step.
 func (f *fit) staircase(of blocks, ratio int, penalty float64) []step {
 	size := ratio * f.size
-	cuts := of.partition(penalty, max(1, shortestSegment/size), longestSegment/size)
+	cuts := of.partition(penalty, max(1, shortestSegment/size), longestSegment/size, of.places())
 	steps := make([]step, len(cuts))
 	a := 0
 	for k, cut := range cuts {
@@ -128,10 +128,15 @@ func (f *fit) staircase(of blocks, ratio int, penalty float64) []step {
 	return steps
 }
 
+// quantileOf is the most blocks that a quantile is taken of: of more, one in so
+// many.
+const quantileOf = 1000
+
 // quantile is a level below which a share of the weighted blocks lies.
 func (f *fit) quantile(share float64) float64 {
-	levels := make([]float64, 0, f.blocks.n)
-	for k := range f.blocks.n {
+	stride := (f.blocks.n + quantileOf - 1) / quantileOf
+	levels := make([]float64, 0, quantileOf)
+	for k := 0; k < f.blocks.n; k += stride {
 		if m := f.blocks.mean(k, k+1); !math.IsNaN(m) {
 			levels = append(levels, m)
 		}

@@ -51,16 +51,13 @@ func (fd *finder) efforts() []effort {
 	var all []effort
 	for k := range fd.all {
 		m := &fd.all[k]
-		if m.seconds < shortestEffort || m.open() || m.contrast() < leastLoneContrast || m.z < leastLoneZ ||
-			!fd.unset(m) || fd.topsStairs(m) {
+		if m.seconds < shortestEffort || m.open() || !fd.unset(m) || fd.topsStairs(m) {
 			continue
 		}
-		e := effort{chain: chain{members: []int{k}}}
-		e.pattern = pattern{seconds: m.seconds, level: m.level, low: max(m.left, m.right)}
-		x := fd.describe(e.chain)
-		x.sharp = fd.bluntest(m)
-		if e.plain = plainness(x); e.plain >= fd.settings.Suggest {
-			all = append(all, e)
+		c := chain{members: []int{k}}
+		c.pattern = pattern{seconds: m.seconds, level: m.level, low: max(m.left, m.right)}
+		if plain := fd.plainness(c); plain >= fd.settings.Suggest {
+			all = append(all, effort{chain: c, plain: plain})
 		}
 	}
 	slices.SortStableFunc(all, func(x, y effort) int {

@@ -61,8 +61,12 @@ const tunedOn = 6
 func (r rateEdges) placeAll(all []rateEdge) []placed {
 	out := make([]placed, len(all))
 	rise, fall := r.constants(all)
+	by := fine
+	if len(all) > manyEdges {
+		by = rough
+	}
 	for k, g := range all {
-		out[k], _ = r.place(g, rise, fall, fine)
+		out[k], _ = r.place(g, rise, fall, by)
 	}
 	return out
 }

@@ -39,6 +39,15 @@ func newRises(forms ...rise) []rise {
 	return forms
 }
 
+// seconds is how many shares all forms have together.
+func seconds(forms []rise) int {
+	n := 0
+	for _, r := range forms {
+		n += len(r.shares[0]) + len(r.shares[1])
+	}
+	return n
+}
+
 // share is the mean share of a rise that is done in second [x, x+1) from its
 // centre.
 func (r rise) share(x float64) float64 {

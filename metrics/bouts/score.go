@@ -99,26 +99,6 @@ func (w weights) odds(x features) float64 {
 // probability turns log odds into a score, 0 to 1.
 func probability(odds float64) float64 { return 1 / (1 + math.Exp(-odds)) }
 
-// leastLoneContrast and leastLoneZ are where an effort that stands alone begins
-// to count.
-const leastLoneContrast, leastLoneZ = 0.17, 10.0
-
-// plainness is how far an effort that no repetition bears out is plain in every
-// other way, 0 to 1: each demand is a factor that is 1 when met with ease and
-// falls to nothing when clearly failed.
-func plainness(x features) float64 {
-	score := pass(x.overlap, 0.08, 0.02) * // no rest within
-		pass(x.uneven, 0.20, 0.10) * // held evenly
-		pass(x.easy, 0.25, 0.35) * // less than most of the session
-		pass(x.sharp, 0.5, 0.75) * // with a start and an end
-		pass(x.contrast, leastLoneContrast, 0.25) *
-		pass(x.clear, leastLoneZ, 20)
-	if math.IsNaN(score) || x.open {
-		return 0
-	}
-	return score
-}
-
 // pass is 0 at failed, 1 at met, linear between.
 func pass(x, failed, met float64) float64 {
 	return min(1, max(0, (x-failed)/(met-failed)))

@@ -41,15 +41,3 @@ func TestOddsFallWithEveryFault(t *testing.T) {
 		t.Errorf("a set that cannot be measured has a score of %v", got)
 	}
 }
-
-func TestPlainness(t *testing.T) {
-	x := plain
-	x.rounds, x.typical, x.contrast, x.clear = 1, 900, 0.5, 20
-	if got := plainness(x); got < 0.9 {
-		t.Errorf("a plain block has a score of %v", got)
-	}
-	x.easy = 0.1
-	if got := plainness(x); got != 0 {
-		t.Errorf("most of a session has a score of %v", got)
-	}
-}

@@ -65,22 +65,64 @@ type start struct {
 	base        float64 // best cost before it, less the running squares there
 	weight, sum float64 // running sums there
 	cost        float64 // with the last segment up to the present end
-	at          int
-	dead        int // first end at which it can no longer win; 0 while it may
+	at          int32
+	dead        int32 // first end at which it can no longer win; 0 while it may
 }
 
-// pruneEvery is how many ends pass between two prunings: starts kept a little
-// longer change no result, and looking at all of them costs time too.
-const pruneEvery = 4
+// everywhere lists all places where a segment may end.
+func (b blocks) everywhere() []int {
+	places := make([]int, b.n)
+	for k := range places {
+		places[k] = k + 1
+	}
+	return places
+}
+
+const (
+	// placeReach are the blocks on either side whose sums are compared to tell
+	// where a change may lie: short for sharp ones, long for those in noise.
+	shortReach, longReach = 2, 5
+
+	// placeGap is the most blocks without a place.
+	placeGap = 25
+)
+
+// places lists where a segment may end: where the output changes more than one
+// block before and after, over a short or a long reach. Looking there only
+// saves most of the work, and the boundaries of bouts are placed anew anyway.
+func (b blocks) places() []int {
+	places := make([]int, 0, b.n*2/3+2)
+	gap := 0
+	for k := 1; k < b.n; k++ {
+		gap++
+		if gap >= placeGap || b.turns(k, shortReach) || b.turns(k, longReach) {
+			places = append(places, k)
+			gap = 0
+		}
+	}
+	return append(places, b.n)
+}
+
+// turns tells whether the change at a block, over some blocks on either side,
+// is the largest of its neighbourhood.
+func (b blocks) turns(k, reach int) bool {
+	if k <= reach || k >= b.n-reach {
+		return true
+	}
+	change := func(k int) float64 { return math.Abs(b.sum[k+reach] - 2*b.sum[k] + b.sum[k-reach]) }
+	at := change(k)
+	return at > 0 && at >= change(k-1) && at >= change(k+1)
+}
 
 // partition cuts the blocks into segments of at least shortest and at most
 // longest blocks such that squared error plus penalty per segment is least,
-// and returns where the segments end (the last one is b.n). It is optimal
-// partitioning with pruning (Killick, Fearnhead and Eckley 2012, J Am Stat
-// Assoc 107:1590): a start that is beaten by more than its penalty at some
-// point can never win again and is dropped. The bound on length keeps a day
-// without a single change from taking quadratic time.
-func (b blocks) partition(penalty float64, shortest, longest int) []int {
+// and returns where the segments end (the last one is b.n). They end at the
+// places given, which rise to b.n. It is optimal partitioning with pruning
+// (Killick, Fearnhead and Eckley 2012, J Am Stat Assoc 107:1590): a start that
+// is beaten by more than its penalty at some point can never win again and is
+// dropped. The bound on length keeps a day without a single change from taking
+// quadratic time.
+func (b blocks) partition(penalty float64, shortest, longest int, places []int) []int {
 	if b.n == 0 {
 		return nil
 	}
@@ -91,21 +133,25 @@ func (b blocks) partition(penalty float64, shortest, longest int) []int {
 	best := make([]float64, b.n+1) // least cost of blocks [0, j)
 	from := make([]int, b.n+1)     // start of the last segment in it
 	best[0] = -penalty
-	var starts []start
-	for j := shortest; j <= b.n; j++ {
-		// No segment ends before the shortest one does.
-		if i := j - shortest; i == 0 || i >= shortest {
-			starts = append(starts, start{base: best[i] - b.square[i], weight: b.weight[i], sum: b.sum[i], at: i})
+	starts := []start{{base: -penalty}}
+	next := 0 // place that is not yet a start
+	for _, j := range places {
+		if j < shortest {
+			best[j] = math.Inf(1)
+			continue
+		}
+		for ; places[next] <= j-shortest; next++ {
+			if i := places[next]; !math.IsInf(best[i], 1) {
+				starts = append(starts, start{base: best[i] - b.square[i], weight: b.weight[i], sum: b.sum[i], at: int32(i)})
+			}
 		}
 		// Starts are in order: those too far back come first.
-		for j-starts[0].at > longest {
+		for len(starts) > 0 && j-int(starts[0].at) > longest {
 			starts = starts[1:]
 		}
 		best[j], from[j] = b.last(starts, j)
 		best[j] += penalty
-		if j%pruneEvery == 0 {
-			starts = prune(starts, best[j], j, shortest)
-		}
+		starts = prune(starts, best[j], j, shortest)
 	}
 	return ends(from, b.n)
 }
@@ -114,7 +160,7 @@ func (b blocks) partition(penalty float64, shortest, longest int) []int {
 // what each start would cost in it.
 func (b blocks) last(starts []start, j int) (float64, int) {
 	wj, sj, qj := b.weight[j], b.sum[j], b.square[j]
-	least, at := math.Inf(1), 0
+	least, at := math.Inf(1), int32(0)
 	for k := range starts {
 		s := &starts[k]
 		c := s.base + qj
@@ -127,23 +173,27 @@ func (b blocks) last(starts []start, j int) (float64, int) {
 			least, at = c, s.at
 		}
 	}
-	return least, at
+	return least, int(at)
 }
 
 // prune drops the starts that can no longer win, given the least cost up to j.
 // The better start j serves only ends from j + shortest on; until then a
 // beaten one may still be needed.
 func prune(starts []start, least float64, j, shortest int) []start {
-	kept := starts[:0]
-	for _, s := range starts {
+	kept := 0
+	for k := range starts {
+		s := &starts[k]
 		if s.dead == 0 && s.cost > least {
-			s.dead = j + shortest
+			s.dead = int32(j + shortest)
 		}
-		if s.dead == 0 || j+1 < s.dead {
-			kept = append(kept, s)
+		if s.dead == 0 || j+1 < int(s.dead) {
+			if kept != k {
+				starts[kept] = *s
+			}
+			kept++
 		}
 	}
-	return kept
+	return starts[:kept]
 }
 
 // ends reads the ends of the segments off the table of their starts.

@@ -59,7 +59,7 @@ func TestPartitionEqualsExhaustive(t *testing.T) {
 		shortest := rapid.IntRange(1, 4).Draw(t, "shortest")
 		longest := rapid.IntRange(2*shortest, 60).Draw(t, "longest")
 		b := newBlocks(y, w, 1)
-		ends := b.partition(penalty, shortest, longest)
+		ends := b.partition(penalty, shortest, longest, b.everywhere())
 		got, want := total(b, ends, penalty), exhaustive(b, penalty, shortest, longest)
 		if math.Abs(got-want) > 1e-6*(1+math.Abs(want)) {
 			t.Fatalf("partition %v costs %v, the optimum is %v", ends, got, want)
@@ -97,7 +97,7 @@ func TestPartitionOfTheNile(t *testing.T) {
 	}
 	b := newBlocks(nile, ones(100), 1)
 	for _, c := range []float64{2, 3, 4} {
-		got := b.partition(c*127.674*127.674*math.Log(100), 1, 100)
+		got := b.partition(c*127.674*127.674*math.Log(100), 1, 100, b.everywhere())
 		if diff := cmp.Diff([]int{28, 100}, got); diff != "" {
 			t.Errorf("penalty of %v: segments end differently (-want +got)\n%s", c, diff)
 		}
@@ -125,7 +125,8 @@ func TestPartitionEdges(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			got := newBlocks(tt.y, tt.w, 1).partition(1, 3, 100)
+			b := newBlocks(tt.y, tt.w, 1)
+			got := b.partition(1, 3, 100, b.everywhere())
 			if diff := cmp.Diff(tt.want, got); diff != "" {
 				t.Errorf("ends differ (-want +got)\n%s", diff)
 			}

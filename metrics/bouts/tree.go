@@ -89,31 +89,55 @@ func upperRuns(steps []step) [][2]int {
 	return runs
 }
 
+// mostLevels bounds the levels at which dips are closed.
+const mostLevels = 48
+
 // closedRuns returns, for each level of a staircase, the runs of steps above it
-// with every dip closed that is short beside the runs on both sides. It takes
-// time squared in the number of steps, and is for coarse staircases.
+// that come of closing every dip which is short beside the runs on both sides.
 func (f *fit) closedRuns(steps []step, longest float64) [][2]int {
 	var closed [][2]int
-	for _, at := range steps {
-		last := -1 // index in closed of the run before, at this level
+	for _, level := range levelsOf(steps) {
+		run, joined := [2]int{}, false
 		for k := 0; k < len(steps); k++ {
-			if steps[k].mean < at.mean {
+			if steps[k].mean < level {
 				continue
 			}
-			run := [2]int{steps[k].a, steps[k].b}
-			for k+1 < len(steps) && steps[k+1].mean >= at.mean {
+			next := [2]int{steps[k].a, steps[k].b}
+			for k+1 < len(steps) && steps[k+1].mean >= level {
 				k++
-				run[1] = steps[k].b
+				next[1] = steps[k].b
 			}
-			if last >= 0 && f.bridged(closed[last], run, longest) {
-				closed[last][1] = run[1]
+			if run[1] > 0 && f.bridged(run, next, longest) {
+				run[1], joined = next[1], true
 				continue
 			}
+			if joined {
+				closed = append(closed, run)
+			}
+			run, joined = next, false
+		}
+		if joined {
 			closed = append(closed, run)
-			last = len(closed) - 1
 		}
 	}
 	return closed
+}
+
+// levelsOf are the levels of a staircase, or as many of them, evenly chosen, as
+// are looked at.
+func levelsOf(steps []step) []float64 {
+	levels := make([]float64, len(steps))
+	for k, st := range steps {
+		levels[k] = st.mean
+	}
+	slices.Sort(levels)
+	if len(levels) <= mostLevels {
+		return levels
+	}
+	for k := range mostLevels {
+		levels[k] = levels[(k+1)*(len(levels)-1)/mostLevels]
+	}
+	return levels[:mostLevels]
 }
 
 // bridged tells whether the dip between two runs may be part of one bout.

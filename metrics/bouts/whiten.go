@@ -15,6 +15,7 @@ type whitened struct {
 	before      []float64 // running log likelihood as if all were outside
 	after       []float64 // as if all were inside
 	forms       []weighed // the rises, as weighed for these two sides
+	room        []float64 // that the forms lie in
 }
 
 // weighed holds, for the seconds of a rise, what does not depend on where it
@@ -27,17 +28,18 @@ type weighed struct {
 // reasons of their own: nobody rises in a straight line.
 const looseness = 0.08
 
-func newWhitened(e edges, first, last int, out, in side, longest float64) *whitened {
-	w := &whitened{
-		first: first, last: last, phi: e.phi, trust: e.trust,
-		out: out.level, step: in.level - out.level,
-		values: e.p.y[first-1 : last],
-		speaks: make([]float64, last-first),
-		before: make([]float64, last-first+1),
-		after:  make([]float64, last-first+1),
-	}
+// whiten prepares the seconds from first to last for two sides and rises up to
+// the longest, in the room that w had before.
+func (w *whitened) whiten(e edges, first, last int, out, in side, longest float64) {
+	w.first, w.last, w.phi, w.trust = first, last, e.phi, e.trust
+	w.out, w.step = out.level, in.level-out.level
+	w.values = e.p.y[first-1 : last]
+	n := last - first
+	w.speaks, w.before, w.after = resized(w.speaks, n), resized(w.before, n+1), resized(w.after, n+1)
+	outLog, inLog := -math.Log(out.variance), -math.Log(in.variance)
 	for i := first; i < last; i++ {
 		k := i - first
+		w.speaks[k] = 0
 		switch {
 		case !e.p.own[i] || e.p.w[i] == 0:
 		case e.p.own[i-1] && e.p.w[i-1] > 0:
@@ -46,26 +48,41 @@ func newWhitened(e edges, first, last int, out, in side, longest float64) *white
 			// Nothing is known of the noise in the second before.
 			w.speaks[k] = 1 - w.phi*w.phi
 		}
-		w.before[k+1] = w.before[k] + w.term(k, 0, 0, 1/out.variance, -math.Log(out.variance))
-		w.after[k+1] = w.after[k] + w.term(k, w.step, w.step, 1/in.variance, -math.Log(in.variance))
+		w.before[k+1] = w.before[k] + w.term(k, 0, 0, 1/out.variance, outLog)
+		w.after[k+1] = w.after[k] + w.term(k, w.step, w.step, 1/in.variance, inLog)
 	}
 	w.weigh(out.variance, in.variance, longest)
-	return w
+}
+
+// resized is a slice of n values, the first of which is 0, in the room of
+// another if that will do.
+func resized(x []float64, n int) []float64 {
+	if cap(x) < n {
+		x = make([]float64, n)
+	}
+	if n > 0 {
+		x[:1][0] = 0
+	}
+	return x[:n]
 }
 
 // weigh prepares the rises up to the longest.
 func (w *whitened) weigh(outer, inner, longest float64) {
 	loose := 4 * looseness * looseness * w.step * w.step
-	w.forms = make([]weighed, len(rises))
+	if w.forms == nil {
+		w.forms = make([]weighed, len(rises))
+		w.room = make([]float64, 3*seconds(rises))
+	}
+	room := w.room
 	for f, r := range rises {
 		if r.length > longest {
 			continue
 		}
+		v := &w.forms[f]
 		for h, shares := range r.shares {
 			n := len(shares)
-			room := make([]float64, 3*n)
-			v := &w.forms[f]
-			v.level[h], v.precision[h], v.logPrecision[h] = room[:n], room[n:2*n], room[2*n:]
+			v.level[h], v.precision[h], v.logPrecision[h] = room[:n], room[n:2*n], room[2*n:3*n]
+			room = room[3*n:]
 			for i, s := range shares {
 				v.level[h][i] = w.step * s
 				v.precision[h][i] = 1 / (outer + (inner-outer)*s + loose*s*(1-s))

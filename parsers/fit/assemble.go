@@ -10,6 +10,7 @@ const headerSize = 14
 
 // fileHeader gives a header for messages of a size.
 func fileHeader(size int) []byte {
+	// Room behind it for the definitions that are spliced in.
 	h := make([]byte, headerSize, headerSize+1024)
 	h[0] = headerSize
 	h[1] = 0x20                               // protocol 2.0
@@ -31,10 +32,13 @@ const fileTypeActivity = 4
 // checksum. What calls itself something else but is read all the same becomes
 // an activity.
 func (n *normaliser) assemble() []byte {
+	// The decoder sorts messages by the type that the file names for itself,
+	// and would throw the records of any other type away.
 	id := n.fileID
 	if n.out.fileType != fileTypeActivity {
 		id = bareFileID
 	}
+	// Made in one piece: files of a day are ten megabytes.
 	stream := make([]byte, 0, headerSize+len(id)+len(n.body)+crcSize)
 	stream = append(stream, fileHeader(len(id)+len(n.body))...)
 	stream = append(stream, id...)
@@ -46,6 +50,7 @@ func (n *normaliser) assemble() []byte {
 // the 0 to 10 scale; NaN when they did not ask.
 func exertion(p *plan, b []byte) float64 {
 	s, ok := p.source[sessionExertion]
+	// 0xFF is the sentinel, and nothing above 10.0 is on the scale.
 	if !ok || s.size != 1 || b[s.at] > 100 {
 		return math.NaN()
 	}

@@ -35,20 +35,24 @@ const (
 
 // read adds a message's beats.
 func (r *beatReader) read(p *plan, b []byte, beats []beat) []beat {
+	// The message may lack any of its fields: an absent one is empty.
 	part := func(num byte) []byte {
 		s := p.source[num]
 		return b[s.at : s.at+s.size]
 	}
 	bpm := part(hrBPM)
 	full, low := part(hrTicks), part(hrTicks12)
+	// Only a message with both clocks can tie one to the other.
 	if len(full) >= 4 && p.timeAt >= 0 {
 		if stamp := p.order.Uint32(b[p.timeAt:]); stamp != 0xFFFFFFFF {
 			r.anchor(float64(stamp)+fraction(part(hrFraction), p), p.order.Uint32(full))
 		}
 	}
+	// Beats before the first such message cannot be placed in time.
 	if !r.anchored {
 		return beats
 	}
+	// A message holds several beats, all on the strap's clock.
 	for i, v := range bpm {
 		switch {
 		case len(full) >= 4*(i+1):
@@ -71,6 +75,8 @@ func (r *beatReader) read(p *plan, b []byte, beats []beat) []beat {
 // anchor ties the strap's clock to the time of day.
 func (r *beatReader) anchor(seconds float64, ticks uint32) {
 	r.anchored = true
+	// Kept as the strap's zero, so that each later beat is one addition and no
+	// rounding error adds up over hours.
 	r.originMS = (epoch+seconds)*1000 - float64(ticks)*1000/1024
 	r.ticks = uint64(ticks)
 }
@@ -85,6 +91,8 @@ func fraction(b []byte, p *plan) float64 {
 
 // ticks12 takes the first or second 12-bit number out of three bytes.
 func ticks12(b []byte, which int) uint16 {
+	// Two numbers share the middle byte: its low half is the first one's top,
+	// its high half the second one's bottom.
 	if which == 0 {
 		return uint16(b[0]) | uint16(b[1]&0x0F)<<8
 	}
@@ -98,7 +106,9 @@ const maxBeatAgeMS = 10_000
 // fillHeartRate gives every sample without heart rate the mean over the beats
 // since the sample before it, 10 s at most. It tells how many it filled.
 func fillHeartRate(s *recording.Samples, beats []beat) (filled int) {
+	// Straps hand over what they stored in bursts, which may come out of order.
 	sort.SliceStable(beats, func(i, j int) bool { return beats[i].ms < beats[j].ms })
+	// A watch that recorded without the strap has no heart rate column at all.
 	if len(s.HeartRate) == 0 {
 		s.HeartRate = make([]float64, s.Len())
 		for i := range s.HeartRate {
@@ -106,6 +116,7 @@ func fillHeartRate(s *recording.Samples, beats []beat) (filled int) {
 		}
 	}
 	for i, at := range s.TimeMS {
+		// What the watch saw itself, during the workout, is left alone.
 		if !math.IsNaN(s.HeartRate[i]) {
 			continue
 		}
@@ -125,6 +136,8 @@ func fillHeartRate(s *recording.Samples, beats []beat) (filled int) {
 // meanBeats is the mean rate over the beats after one time up to another; NaN
 // when there is none.
 func meanBeats(beats []beat, after, until int64) float64 {
+	// Beats are many and samples are many: from the right place on, not from
+	// the start.
 	i := sort.Search(len(beats), func(i int) bool { return beats[i].ms > after })
 	sum, n := 0.0, 0.0
 	for ; i < len(beats) && beats[i].ms <= until; i++ {

@@ -16,6 +16,7 @@ func (f *normalised) convert(file *fit.File, a *fit.ActivityFile) []*recording.R
 	legs := splitLegs(a)
 	device := deviceOf(file, a)
 	offset := utcOffset(a.Activity)
+	// Events belong to no leg by themselves; their times say to which.
 	pauses := pausesOf(a.Events)
 	lost := 0 // records without a time
 	var recs []*recording.Recording
@@ -26,13 +27,16 @@ func (f *normalised) convert(file *fit.File, a *fit.ActivityFile) []*recording.R
 			Samples: samplesOf(l.records), Laps: lapsOf(l.laps), Totals: recording.NoTotals(),
 			Pauses: l.own(pauses),
 		}
+		// samplesOf leaves out what has no time, and nothing else.
 		lost += len(l.records) - rec.Samples.Len()
 		if rec.Samples.Len() == 0 {
+			// A leg that was skipped, in a triathlon that ended early for instance.
 			if l.session != nil {
 				f.salvage.add("", fmt.Sprintf("the %s session has no records: left out", snake(l.session.Sport.String())))
 			}
 			continue
 		}
+		// A file that was cut short has records and no session that names a sport.
 		if l.session != nil {
 			rec.Sport, rec.Indoor = sportOf(l.session)
 			rec.Totals = totalsOf(l.session)
@@ -43,12 +47,15 @@ func (f *normalised) convert(file *fit.File, a *fit.ActivityFile) []*recording.R
 		}
 		// Only now: heartbeats may have filled a column that had nothing.
 		rec.Samples.DropEmpty()
+		// Last, as it derives speed and distance from what there is by now.
 		motion.Complete(&rec.Samples, startsAfter(rec.Samples.TimeMS, rec.Pauses))
 		recs = append(recs, rec)
 	}
 	if lost > 0 {
 		f.salvage.add("", fmt.Sprintf("%d records without a time were left out", lost))
 	}
+	// Not before every leg was made: the notes are the file's, and all of them
+	// hold for each leg.
 	for _, rec := range recs {
 		rec.Salvage = f.salvage.lines()
 	}
@@ -58,6 +65,7 @@ func (f *normalised) convert(file *fit.File, a *fit.ActivityFile) []*recording.R
 // exertion gives the rating that came with a session message, counted in the
 // order of the file.
 func (f *normalised) exertion(session int) *float64 {
+	// The two are counted alike; should they ever differ, there is no rating.
 	if session >= len(f.exertions) || math.IsNaN(f.exertions[session]) {
 		return nil
 	}
@@ -73,6 +81,8 @@ func unixMS(t time.Time) (ms int64, ok bool) {
 // samplesOf turns records into columns, in SI, leaving out records without a
 // time. Every column is there; the empty ones are dropped later.
 func samplesOf(records []*fit.RecordMsg) recording.Samples {
+	// Room for all is asked for once: growing ten columns by appending would
+	// copy every value several times.
 	n := len(records)
 	s := recording.Samples{TimeMS: make([]int64, 0, n)}
 	// One allocation holds all columns, each with room for exactly n values.
@@ -108,6 +118,8 @@ func samplesOf(records []*fit.RecordMsg) recording.Samples {
 
 // scaled turns a raw number into its value; NaN for the sentinel.
 func scaled[T uint8 | int8 | uint16 | int16 | uint32](raw, sentinel T, scale, offset float64) float64 {
+	// The protocol marks what was not measured by a value of the type: all ones,
+	// or the largest for signed numbers.
 	if raw == sentinel {
 		return math.NaN()
 	}
@@ -117,6 +129,7 @@ func scaled[T uint8 | int8 | uint16 | int16 | uint32](raw, sentinel T, scale, of
 // cadenceOf joins cadence and its fraction, or takes the field that holds both.
 // For running it counts strides, of one leg, as FIT does.
 func cadenceOf(r *fit.RecordMsg) float64 {
+	// The field with eight more bits is rarer: it is asked where this is empty.
 	if r.Cadence == 0xFF {
 		return scaled(r.Cadence256, 0xFFFF, 256, 0)
 	}
@@ -138,10 +151,12 @@ func lapsOf(laps []*fit.LapMsg) []recording.Lap {
 		// The message's own time is written when the lap has ended, which may
 		// be a moment later; the elapsed time is exact.
 		end, _ := unixMS(l.Timestamp)
+		// Already in milliseconds, so the scale is 1.
 		if elapsed := scaled(l.TotalElapsedTime, 0xFFFFFFFF, 1, 0); !math.IsNaN(elapsed) {
 			end = start + int64(elapsed)
 		}
 		out = append(out, recording.Lap{
+			// A lap that ended before it began had its clock set on the way.
 			StartMS: start, EndMS: max(start, end),
 			Intensity: intensities[l.Intensity], Trigger: triggers[l.LapTrigger],
 			MeanPower:     scaled(l.AvgPower, 0xFFFF, 1, 0),
@@ -167,6 +182,7 @@ var (
 
 // totalsOf turns a session message into totals.
 func totalsOf(s *fit.SessionMsg) recording.Totals {
+	// Each figure has a sentinel of its own; what was not written stays NaN.
 	t := recording.Totals{
 		ElapsedS:  scaled(s.TotalElapsedTime, 0xFFFFFFFF, 1000, 0),
 		TimerS:    scaled(s.TotalTimerTime, 0xFFFFFFFF, 1000, 0),
@@ -175,6 +191,7 @@ func totalsOf(s *fit.SessionMsg) recording.Totals {
 		MeanPower: scaled(s.AvgPower, 0xFFFF, 1, 0), MaxPower: scaled(s.MaxPower, 0xFFFF, 1, 0),
 		MeanSpeed: scaled(s.EnhancedAvgSpeed, 0xFFFFFFFF, 1000, 0), MaxSpeed: scaled(s.EnhancedMaxSpeed, 0xFFFFFFFF, 1000, 0),
 	}
+	// 0 stands for no start, as in the common form.
 	if start, ok := unixMS(s.StartTime); ok {
 		t.StartMS = start
 	}
@@ -194,6 +211,7 @@ func utcOffset(a *fit.ActivityMsg) *time.Duration {
 	// The decoder makes a zone of the difference between the two times.
 	_, seconds := a.LocalTimestamp.Zone()
 	offset := (time.Duration(seconds) * time.Second).Round(quarterHour)
+	// The widest offsets that any zone has.
 	if offset < -12*time.Hour || offset > 14*time.Hour {
 		return nil
 	}

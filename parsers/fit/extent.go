@@ -26,6 +26,8 @@ const (
 
 // headerAt tells whether a file header stands at an offset.
 func headerAt(data []byte, at int) bool {
+	// The magic alone comes up by chance in eight bytes of samples; with a size
+	// of 12 or 14 before it, it hardly does.
 	return at >= 0 && at+minHeader <= len(data) &&
 		(data[at] == minHeader || data[at] == minHeader+crcSize) &&
 		string(data[at+magicAt:at+minHeader]) == magic
@@ -37,6 +39,7 @@ func headerAt(data []byte, at int) bool {
 // taken to go on to the next header or the end of the export, and whoever
 // reads them finds the true end.
 func extentAt(data []byte, at int) extent {
+	// Up to 4 GB may be claimed: nothing is allocated by it.
 	size := int(binary.LittleEndian.Uint32(data[at+4:]))
 	x := extent{header: at, body: min(at+int(data[at]), len(data))}
 	x.end = x.body + size
@@ -46,6 +49,8 @@ func extentAt(data []byte, at int) extent {
 		if !checksumFits(data, x) {
 			x.note = "the checksum is wrong"
 		}
+	// A download that broke off, or a device that lost power before it could
+	// put the true size into the header.
 	case x.next > len(data):
 		x.note = fmt.Sprintf("the file ends %d bytes before the size in its header", x.next-len(data))
 		x.end, x.next = min(x.end, len(data)), len(data)
@@ -62,6 +67,7 @@ func extentAt(data []byte, at int) extent {
 
 // nextHeader finds the first file header from an offset on, or the end.
 func nextHeader(data []byte, from int) int {
+	// The magic stands inside the header: a hit is looked at from its start.
 	for at := from; ; {
 		i := bytes.Index(data[at:], []byte(magic))
 		if i < 0 {
@@ -87,6 +93,7 @@ var crcTables = func() (tables [8][256]uint16) {
 	for i := range tables[0] {
 		c := uint16(i)
 		for range 8 {
+			// 0xA001 is the polynomial with its bits in reverse.
 			c = c>>1 ^ c&1*0xA001
 		}
 		tables[0][i] = c
@@ -103,6 +110,8 @@ var crcTables = func() (tables [8][256]uint16) {
 // a byte a step, which would cost more than all else that is done here.
 func crc16(c uint16, b []byte) uint16 {
 	t := &crcTables
+	// The first two bytes take the old sum with them; the other six enter with
+	// as many zeros behind them as there are bytes left in the step.
 	for len(b) >= 8 {
 		c = t[7][b[0]^byte(c)] ^ t[6][b[1]^byte(c>>8)] ^
 			t[5][b[2]] ^ t[4][b[3]] ^ t[3][b[4]] ^ t[2][b[5]] ^ t[1][b[6]] ^ t[0][b[7]]

@@ -75,9 +75,12 @@ func (c *clock) set(t uint32) {
 // advance takes the low five bits of a timestamp, which is less than 32 s
 // after the last. Without a reference it gives "not known".
 func (c *clock) advance(low byte) uint32 {
+	// A recording that begins with compressed times cannot be placed; the
+	// records are left out, and counted, later.
 	if c.last == 0 {
 		return 0xFFFFFFFF
 	}
+	// Unsigned arithmetic makes the step from 31 to 0 one forward.
 	c.last += (uint32(low) - c.last) & 0x1F
 	return c.last
 }
@@ -116,6 +119,7 @@ func normalise(data []byte, x extent, lim recording.Limits) (*normalised, error)
 	// Each round reads up to the next damage and gets past it.
 	for {
 		err := n.read()
+		// A limit that was passed ends the reading; damage is got past.
 		var refused *recording.ParseError
 		if errors.As(err, &refused) {
 			return nil, err
@@ -140,6 +144,8 @@ var rawDecoders = sync.Pool{New: func() any { return decoder.NewRaw() }}
 func (n *normaliser) read() error {
 	raw := rawDecoders.Get().(*decoder.RawDecoder)
 	defer rawDecoders.Put(raw)
+	// The raw decoder knows no way to begin in the middle of a file, so after
+	// damage it is given a new file with the rest.
 	src, replayed := n.splice()
 	_, err := raw.Decode(src, func(flag decoder.RawFlag, b []byte) error {
 		switch {
@@ -173,6 +179,7 @@ func (n *normaliser) read() error {
 // tells how many, for it to know them again), and the messages.
 func (n *normaliser) splice() (src *splicedReader, replayed int) {
 	head := fileHeader(0)
+	// In the order of their local numbers, which the decoder does not mind.
 	for _, def := range n.sources {
 		if def != nil {
 			head = append(head, def...)
@@ -190,6 +197,7 @@ type splicedReader [2][]byte
 
 // Read implements [io.Reader].
 func (s *splicedReader) Read(p []byte) (int, error) {
+	// The second run takes the place of the first once that is used up.
 	if len(s[0]) == 0 {
 		s[0], s[1] = s[1], nil
 	}
@@ -207,12 +215,15 @@ func (n *normaliser) define(def []byte) error {
 	// The local number and header bits do not enter the plan, but whether
 	// there are developer fields does.
 	key := string(def[1:])
+	// Devices define the same message anew for every lap; working a plan out
+	// costs more than rewriting a message by it.
 	p := n.cache[key]
 	if p == nil {
 		var ok bool
 		if p, ok = newPlan(def, n.devs, &n.out.salvage); !ok {
 			return errUnsound
 		}
+		// Emptied rather than aged: it only happens in hostile files.
 		if len(n.cache) >= maxCached {
 			clear(n.cache)
 		}
@@ -231,6 +242,7 @@ func (n *normaliser) message(b []byte) error {
 		local = b[0] >> 5 & 3
 		stamp = n.clock.advance(b[0] & 0x1F)
 	}
+	// The raw decoder has seen to it that there is one.
 	p := n.plans[local]
 	n.compressed = n.compressed || isCompressed && p.leavesTime()
 	if p.timeAt >= 0 {
@@ -241,6 +253,7 @@ func (n *normaliser) message(b []byte) error {
 		// Messages that are dropped set the reference for those that are not.
 		n.clock.set(at)
 	}
+	// All that is whole counts: a file of settings is no damaged one.
 	n.out.messages++
 	switch p.message {
 	case msgDescription:
@@ -260,6 +273,7 @@ func (n *normaliser) message(b []byte) error {
 		// One entry a session message, so that the two stay in step.
 		n.out.exertions = append(n.out.exertions, exertion(p, b))
 	}
+	// Nothing in this message is of use to the decoder or to us.
 	if len(p.slots) == 0 {
 		return nil
 	}
@@ -267,6 +281,8 @@ func (n *normaliser) message(b []byte) error {
 		return err
 	}
 	out := n.emit(p, local, b)
+	// The plan has a slot for the time even where the message brings it in its
+	// header.
 	if isCompressed {
 		n.put(p, out, fieldTimestamp, stamp)
 	}
@@ -282,6 +298,7 @@ const maxBeatsPerSample = 4
 
 // countMessage holds the limits.
 func (n *normaliser) countMessage(message uint16) error {
+	// Records are the samples, which have a limit of their own.
 	if message == msgRecord {
 		n.out.records++
 		return n.within(n.out.records, n.lim.MaxSamples, "records")
@@ -316,6 +333,7 @@ func (n *normaliser) emit(p *plan, local byte, b []byte) []byte {
 	start := len(n.body)
 	n.body = append(n.body, p.blank...)
 	out := n.body[start:]
+	// A plain header, also where the source's was a compressed one.
 	out[0] = local
 	p.apply(out, b, &n.out.salvage)
 	return out
@@ -332,12 +350,15 @@ func (n *normaliser) put(p *plan, out []byte, num byte, v uint32) {
 // fields, where those are empty. The decoder's own expansion keeps its sum in
 // a variable shared by all files, and cuts four bits off each distance.
 func (n *normaliser) expand(p *plan, out, b []byte) {
+	// All ones in all three bytes: not measured.
 	if b[0]&b[1]&b[2] == 0xFF {
 		return
 	}
 	speed := uint32(b[0]) | uint32(b[1]&0x0F)<<8 // 1/100 m/s
 	step := uint32(b[1]>>4) | uint32(b[2])<<4    // 1/16 m, of a sum that wraps at 12 bits
 	n.distance += (step - n.lastStep) & 0xFFF
+	// The sum goes on even where the plain field is held, or the next step
+	// would count twice.
 	n.lastStep = step
 	if i := p.slotOf(recordSpeed); !p.anyHeld(out, []int{i}) {
 		p.put(out, i, float64(speed)*10)
@@ -352,6 +373,7 @@ func (n *normaliser) takeFileID(p *plan, b []byte) {
 	if n.fileID != nil || len(p.slots) == 0 {
 		return
 	}
+	// Field 0 of the message is the type.
 	if s, ok := p.source[0]; ok && s.size == 1 {
 		n.out.fileType = int(b[s.at])
 	}

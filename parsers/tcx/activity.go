@@ -31,6 +31,8 @@ type lap struct {
 // activity reads one activity, whose elements each gives to a visitor, and
 // keeps it if it has samples.
 func (r *reader) activity(sport recording.Sport, indoor bool, each func(func(xml.StartElement) error) error) error {
+	// Counted before anything can go wrong: a document whose activities are all
+	// empty is told from one of courses only.
 	r.activities++
 	if err := r.mark(); err != nil {
 		return err
@@ -39,6 +41,8 @@ func (r *reader) activity(sport recording.Sport, indoor bool, each func(func(xml
 		Format: recording.TCX, Sport: sport, Indoor: indoor,
 		Samples: recording.Samples{Position: &recording.Position{}},
 	}}
+	// Lap and creator come in either order, and the summary elements between
+	// them (Id, Notes, Training) say nothing that is used.
 	err := each(func(t xml.StartElement) error {
 		switch t.Name.Local {
 		case "Lap":
@@ -48,6 +52,8 @@ func (r *reader) activity(sport recording.Sport, indoor bool, each func(func(xml
 		}
 		return a.skip(t)
 	})
+	// An activity typed in by hand has laps and no track: there is nothing to
+	// measure in it.
 	if err == nil && a.rec.Samples.Len() > 0 {
 		a.finish()
 		r.recs = append(r.recs, a.rec)
@@ -57,6 +63,8 @@ func (r *reader) activity(sport recording.Sport, indoor bool, each func(func(xml
 
 // creator reads the device.
 func (a *activity) creator() error {
+	// The schema types it as a device or an application; a name is all that
+	// both have.
 	return a.children(func(t xml.StartElement) error {
 		switch t.Name.Local {
 		case "Name":
@@ -73,11 +81,14 @@ func (a *activity) lap(t xml.StartElement) error {
 	if err := a.mark(); err != nil {
 		return err
 	}
+	// Absent figures stay NaN: a lap with a mean power of 0 W is another thing
+	// than one without.
 	nan := math.NaN()
 	l := lap{
 		totalS: nan, distanceM: nan, meanHR: nan, maxHR: nan, meanPower: nan, maxPower: nan,
 		meanSpeed: nan, maxSpeed: nan, firstSample: a.rec.Samples.Len(),
 	}
+	// The attribute is required, yet left out by some writers: see below.
 	if start, ok := xmlstream.Time(xmlstream.Attribute(t, "StartTime")); ok {
 		l.startMS = start.UnixMilli()
 	}
@@ -90,11 +101,13 @@ func (a *activity) lap(t xml.StartElement) error {
 		}
 		return a.lapChild(t, &l)
 	})
+	// Samples lie in one column over all laps; a lap knows its own by number.
 	l.nSamples = a.rec.Samples.Len() - l.firstSample
 	// A lap without a start of its own begins with its first sample.
 	if l.startMS == 0 && l.nSamples > 0 {
 		l.startMS = a.rec.Samples.TimeMS[l.firstSample]
 	}
+	// One with neither a start nor a sample cannot be placed in time.
 	if l.startMS != 0 {
 		a.laps = append(a.laps, l)
 	}
@@ -111,6 +124,7 @@ func (a *activity) lapChild(t xml.StartElement, l *lap) error {
 		return a.number(&l.distanceM)
 	case "MaximumSpeed":
 		return a.number(&l.maxSpeed)
+	// Heart rates are wrapped in an element Value, other figures are not.
 	case "AverageHeartRateBpm":
 		return a.value(&l.meanHR)
 	case "MaximumHeartRateBpm":
@@ -119,6 +133,8 @@ func (a *activity) lapChild(t xml.StartElement, l *lap) error {
 		return a.text(&l.intensity)
 	case "TriggerMethod":
 		return a.text(&l.trigger)
+	// Prefixes of the extension vary from writer to writer and may be missing,
+	// so its children are taken by their names wherever they stand in the lap.
 	case "Extensions", "LX":
 		return a.children(func(t xml.StartElement) error { return a.lapChild(t, l) })
 	case "AvgSpeed":
@@ -137,6 +153,8 @@ func (a *activity) track(further bool) error {
 	if err := a.mark(); err != nil {
 		return err
 	}
+	// An empty first track says nothing of a pause: only a track with samples
+	// behind earlier samples does.
 	s := &a.rec.Samples
 	before := s.Len()
 	err := a.children(func(t xml.StartElement) error {
@@ -146,7 +164,10 @@ func (a *activity) track(further bool) error {
 		return a.skip(t)
 	})
 	if further && before > 0 && s.Len() > before {
+		// No speed may be derived from one side of a pause to the other.
 		a.starts = append(a.starts, before)
+		// Clocks that were set back make the second track begin before the first
+		// ended; such a pause has no length.
 		if from, to := s.TimeMS[before-1], s.TimeMS[before]; from < to {
 			a.rec.Pauses = append(a.rec.Pauses, recording.Pause{StartMS: from, EndMS: to})
 		}
@@ -157,6 +178,7 @@ func (a *activity) track(further bool) error {
 // finish drops empty channels, derives missing ones, and turns laps and totals
 // into the common form.
 func (a *activity) finish() {
+	// First the empty channels, so that a derived one is not taken for measured.
 	a.rec.Samples.DropEmpty()
 	motion.Complete(&a.rec.Samples, a.starts)
 	for i := range a.laps {
@@ -177,6 +199,8 @@ func (a *activity) commonLap(i int) recording.Lap {
 	if l.nSamples > 0 {
 		end = max(end, a.rec.Samples.TimeMS[l.firstSample+l.nSamples-1])
 	}
+	// The next lap's start is when the button was pressed, which no sum of
+	// seconds is as sure of.
 	if i+1 < len(a.laps) && a.laps[i+1].startMS > l.startMS {
 		end = a.laps[i+1].startMS
 	}
@@ -192,6 +216,7 @@ const maxLapS = 7 * 24 * 3600
 
 // intensities and triggers map the schema's words to the common form's.
 var (
+	// The schema has these two only: warm-up and recovery are laps like others.
 	intensities = map[string]string{"Active": "active", "Resting": "rest"}
 	triggers    = map[string]string{
 		"Manual": "manual", "Distance": "distance", "Location": "position", "Time": "time", "HeartRate": "heart_rate",
@@ -205,6 +230,7 @@ func totals(laps []lap) recording.Totals {
 	if len(laps) == 0 {
 		return t
 	}
+	// The activity's own Id is its start too, but some writers put a name there.
 	t.StartMS = laps[0].startMS
 	// A sum of nothing stays missing; a lap without the figure adds nothing.
 	sum := func(into *float64, value float64) {
@@ -214,6 +240,8 @@ func totals(laps []lap) recording.Totals {
 	}
 	for i := range laps {
 		l := &laps[i]
+		// TotalTimeSeconds leaves pauses out, so the sum is the timer's time and the
+		// elapsed time stays unknown.
 		sum(&t.TimerS, l.totalS)
 		sum(&t.DistanceM, l.distanceM)
 		t.MaxHR = larger(t.MaxHR, l.maxHR)
@@ -236,6 +264,7 @@ func zeroIfNaN(v float64) float64 {
 
 // larger is the larger of two values of which either may be missing.
 func larger(a, b float64) float64 {
+	// A comparison with NaN is false: a missing b leaves a as it is.
 	if math.IsNaN(a) || b > a {
 		return b
 	}
@@ -247,6 +276,8 @@ func weighted(laps []lap, figure func(*lap) float64) float64 {
 	var sum, seconds float64
 	for i := range laps {
 		v, w := figure(&laps[i]), laps[i].totalS
+		// A lap of no length weighs nothing, and one without the figure must not
+		// draw the mean towards 0.
 		if !math.IsNaN(v) && w > 0 {
 			sum += v * w
 			seconds += w

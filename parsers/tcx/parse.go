@@ -31,11 +31,15 @@ const (
 // has samples.
 func Parse(data []byte, lim recording.Limits) ([]*recording.Recording, error) {
 	lim = lim.WithDefaults()
+	// Limits, charsets and damage are dealt with below the namespaces, which
+	// the standard decoder resolves on top.
 	in := xmlstream.New(data, recording.TCX, lim)
 	r := &reader{in: in, dec: xml.NewTokenDecoder(in), lim: lim}
 	if err := r.document(); err != nil {
 		return nil, err
 	}
+	// The most telling reason first: no such document, nothing that was done,
+	// or nothing with a time.
 	if len(r.recs) == 0 {
 		switch {
 		case !r.rooted:
@@ -45,6 +49,7 @@ func Parse(data []byte, lim recording.Limits) ([]*recording.Recording, error) {
 		}
 		return nil, in.Refuse(recording.ErrNoSamples, "no track point has a time")
 	}
+	// One document has one set of troubles, which every leg of it shares.
 	salvage := in.Salvage()
 	if r.untimed > 0 {
 		salvage = append(salvage, fmt.Sprintf("%d track points without a time were left out", r.untimed))
@@ -80,6 +85,8 @@ func (r *reader) document() error {
 		if err != nil {
 			return r.located(err)
 		}
+		// Whatever stands before the root, a document type for one, is passed over.
+		// A root of another namespace is still tried: some writers invent one.
 		if t, ok := tok.(xml.StartElement); ok && t.Name.Local == rootElement {
 			r.rooted = true
 			if err := r.located(r.children(r.container)); err != nil {
@@ -113,6 +120,7 @@ func (r *reader) children(visit func(xml.StartElement) error) error {
 		case xml.EndElement:
 			return nil
 		case xml.StartElement:
+			// A vendor's own extension may use our names for other things.
 			step := visit
 			if !known(t.Name.Space) {
 				step = r.skip
@@ -137,6 +145,7 @@ func (r *reader) skip(xml.StartElement) error { return xmlstream.Skip(r.dec) }
 // number reads an element's text into a value; NaN when it is no number.
 func (r *reader) number(into *float64) error {
 	text, err := xmlstream.Text(r.dec)
+	// Text that is no number reads as missing; the rest of the point is sound.
 	*into = xmlstream.Number(text)
 	return err
 }
@@ -165,6 +174,7 @@ func (r *reader) container(t xml.StartElement) error {
 	case "Activities", multisport, "FirstSport", "NextSport":
 		return r.children(r.container)
 	case "Activity":
+		// The schema has Running, Biking and Other; writers are freer than that.
 		sport, indoor := recording.SportFromText(xmlstream.Attribute(t, "Sport"))
 		return r.activity(sport, indoor, r.children)
 	case transitional:
@@ -179,6 +189,7 @@ func (r *reader) container(t xml.StartElement) error {
 
 // mark counts an activity, lap or track against the limit.
 func (r *reader) mark() error {
+	// Elements without content are cheap to write and dear to keep.
 	if r.marks++; r.marks > r.lim.MaxMarks {
 		return r.in.Fail(fmt.Sprintf("more than %d activities, laps and tracks", r.lim.MaxMarks))
 	}

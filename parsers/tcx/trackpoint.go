@@ -12,9 +12,11 @@ import (
 
 // trackpoint reads one sample; one without a time is none.
 func (a *activity) trackpoint() error {
+	// Counted over all activities: a hostile file may spread its points.
 	if a.samples++; a.samples > a.lim.MaxSamples {
 		return a.in.Fail(fmt.Sprintf("more than %d track points", a.lim.MaxSamples))
 	}
+	// What the point does not hold is missing, not 0.
 	nan := math.NaN()
 	p := trackpoint{
 		heartRate: nan, power: nan, speed: nan, distance: nan, altitude: nan,
@@ -28,6 +30,8 @@ func (a *activity) trackpoint() error {
 		}
 		return err
 	}
+	// The first sample tells the zone: a client does not move on within a
+	// workout, and careless writers drop the offset further down.
 	if a.rec.Samples.Len() == 0 {
 		a.rec.UTCOffset = xmlstream.UTCOffset(p.time)
 	}
@@ -47,6 +51,7 @@ type trackpoint struct {
 // extension (TPX) included.
 func (a *activity) trackpointChild(t xml.StartElement, p *trackpoint) error {
 	switch t.Name.Local {
+	// A time that cannot be read leaves the point without one, and so out.
 	case "Time":
 		text, err := xmlstream.Text(a.dec)
 		if at, ok := xmlstream.Time(text); ok {
@@ -64,8 +69,10 @@ func (a *activity) trackpointChild(t xml.StartElement, p *trackpoint) error {
 		return a.number(&p.altitude)
 	case "DistanceMeters":
 		return a.number(&p.distance)
+	// The schema wraps a heart rate in an element Value.
 	case "HeartRateBpm":
 		return a.value(&p.heartRate)
+	// Revolutions of the pedals a minute; a runner's stands in the extension.
 	case "Cadence":
 		return a.number(&p.cadence)
 	case "Speed":
@@ -82,12 +89,15 @@ func (a *activity) trackpointChild(t xml.StartElement, p *trackpoint) error {
 // point's own is the pedals', the extension's is a runner's. A position off
 // the globe is none.
 func (p *trackpoint) appendTo(s *recording.Samples) {
+	// Where both are written, the pedals were there.
 	if math.IsNaN(p.cadence) {
 		p.cadence = p.runCadence
 	}
 	if math.Abs(p.latitude) > 90 || math.Abs(p.longitude) > 180 {
 		p.latitude, p.longitude = math.NaN(), math.NaN()
 	}
+	// Every column grows by one, whatever the point held, so that they stay in
+	// step; the empty ones are dropped at the end.
 	s.TimeMS = append(s.TimeMS, p.time.UnixMilli())
 	s.HeartRate = append(s.HeartRate, p.heartRate)
 	s.Power = append(s.Power, p.power)

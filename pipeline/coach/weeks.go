@@ -95,6 +95,7 @@ func (r *review) weekRow(w *week) tables.Week {
 		m, vig := categoryMinutes(v)
 		moderate, vigorous = addKnown(moderate, m), addKnown(vigorous, vig)
 		impulse = addKnown(impulse, tables.Value(v.Session.TrainingImpulse))
+		row.MaxHREstimated = row.MaxHREstimated || v.Facts.MaxHREstimated && v.Session.HRCoverage > 0
 	}
 	row.ModerateMinutes, row.VigorousMinutes = tables.Num(moderate), tables.Num(vigorous)
 	row.ModerateEquivalent = tables.Num(metrics.ModerateEquivalent(moderate, vigorous))

@@ -26,6 +26,11 @@ const everyClient = "*"
 // and those with a folder in the inbox.
 func (l *loader) readClients() {
 	s := l.readSheet(clientsFile, clientColumns, clientColumns[:1])
+	if s.broken {
+		// Who is known cannot be told: one line says so, not one for each row of
+		// the other sheets.
+		l.known = nil
+	}
 	lines := map[string]int{} // by id in lower case
 	for _, r := range s.rows {
 		c := cellReader{loader: l, file: s.file, row: r}
@@ -47,7 +52,9 @@ func (l *loader) readClients() {
 			c.fail("client_id", fmt.Sprintf("%s already stands in row %d", client.ID, first), "give every client one row and an id of their own")
 		}
 		if client.ID != "" {
-			l.known[client.ID] = true
+			if l.known != nil {
+				l.known[client.ID] = true
+			}
 			lines[key] = r.line
 		}
 		if !c.bad {
@@ -85,7 +92,7 @@ func UnusableID(id string) string {
 // knownClient is a cell that must name a client in clients.csv or in inbox/.
 func (c *cellReader) knownClient() string {
 	id := c.clientID()
-	if id != "" && !c.known[id] {
+	if id != "" && c.known != nil && !c.known[id] {
 		c.fail("client_id", fmt.Sprintf("unknown client %q%s", id, nearest(id, c.knownIDs())),
 			"add the client to "+clientsFile+", or make the folder inbox/"+id)
 	}

@@ -46,6 +46,7 @@ func TestForms(t *testing.T) {
 		{"CR", "client_id,date,quantity,value\rZoë,2026-01-02,body_mass_kg,70.5\rZoë,2026-03-25,body_mass_kg,71\r"},
 		{"semicolons and decimal comma", "client_id;date;quantity;value\nZoë;02.01.2026;body_mass_kg;70,5\nZoë;25.03.2026;body_mass_kg;71,0\n"},
 		{"sep line", "sep=;\nclient_id;date;quantity;value\nZoë;2.1.2026;body_mass_kg;70,5\nZoë;25.3.2026;body_mass_kg;71\n"},
+		{"sep line with a tab", "sep=\t\nclient_id\tdate\tquantity\tvalue\nZoë\t2.1.2026\tbody_mass_kg\t70,5\nZoë\t25.3.2026\tbody_mass_kg\t71\n"},
 		{"tabs", "client_id\tdate\tquantity\tvalue\nZoë\t2026-01-02\tbody_mass_kg\t70,5\nZoë\t2026-03-25\tbody_mass_kg\t71\n"},
 		{"quoted decimal comma", "client_id,date,quantity,value\nZoë,2026-01-02,body_mass_kg,\"70,5\"\nZoë,2026-03-25,body_mass_kg,71\n"},
 		{"column order and case", "Value,QUANTITY,Date,Client ID\n70.5,Body_Mass_kg,2026-01-02,Zoë\n71,body_mass_kg,2026-03-25,Zoë\n"},

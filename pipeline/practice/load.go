@@ -64,7 +64,7 @@ type loader struct {
 	open     func(file string) ([]byte, error) // text of a file of the folder
 	today    Date
 	p        *Practice
-	known    map[string]bool // clients listed or with a folder in the inbox
+	known    map[string]bool // clients listed or with a folder in the inbox; nil where that cannot be told
 	problems Problems
 }
 

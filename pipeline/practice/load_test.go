@@ -148,6 +148,7 @@ func TestOneFault(t *testing.T) {
 		{"column twice", "clients.csv", "client_id,Client_ID\nc1,c1\n", "row 1, Client_ID: this column stands twice"},
 		{"misspelt column", "clients.csv", "client_id,birthyear\nc1,1960\n", `birthyear: unknown column, perhaps "birth_year"`},
 		{"no header", "measurements.csv", "# nothing\n", "measurements.csv: has no header row"},
+		{"a separator that is none", "clients.csv", "sep=\"\nclient_id\nc1\n", "clients.csv, row 1"},
 		{"open quote", "clients.csv", client + "c2,\"B\nc3,C\n", "clients.csv, row 3: not readable as CSV"},
 		{"id as path", "clients.csv", clientsHeader + "../c2,,,,\n", "a folder's name cannot have"},
 		{"hidden id", "clients.csv", clientsHeader + ".c2,,,,\n", "starts with a dot"},
@@ -212,6 +213,26 @@ func TestProblemsTogether(t *testing.T) {
 	got := problems(t, map[string]string{"practice.toml": "units = 1\nkeep_position = 2\n[bouts]\nmin_confidence = \"x\"\nfoo = 1\n"})
 	if len(got) != 4 {
 		t.Errorf("%d problems, want 4:\n%v", len(got), got)
+	}
+}
+
+// TestUnreadableClients: a list of clients that cannot be read is one fault,
+// not one for every row that names a client.
+func TestUnreadableClients(t *testing.T) {
+	for name, text := range map[string]string{
+		"no column of ids": "name\nA\n",
+		"zero bytes":       "client_id\n\x00\n",
+		"an open quote":    "client_id,name\nc1,\"A\nc2,B\n",
+	} {
+		got := problems(t, map[string]string{
+			"clients.csv":      text,
+			"measurements.csv": "client_id,date,quantity,value\nc2,2026-01-01,body_mass_kg,70\nc3,2026-01-01,body_mass_kg,71\n",
+		})
+		for _, p := range got {
+			if p.File != "clients.csv" {
+				t.Errorf("%s: %v", name, p)
+			}
+		}
 	}
 }
 

@@ -12,8 +12,9 @@ import (
 
 // sheet is one CSV file with its columns known by name.
 type sheet struct {
-	file string
-	rows []row
+	file   string
+	rows   []row
+	broken bool // rows are missing, as has been reported
 }
 
 // row is one row of a sheet that holds something.
@@ -33,6 +34,7 @@ func (l *loader) readSheet(file string, columns, required []string) sheet {
 		return s
 	case err != nil:
 		l.report(Problem{File: file, What: "cannot be read: " + plainReason(err)})
+		s.broken = true
 		return s
 	}
 	comma, body := separator(text)
@@ -46,9 +48,10 @@ func (l *loader) readSheet(file string, columns, required []string) sheet {
 		if err == io.EOF {
 			break
 		}
-		if err != nil {
-			l.report(Problem{File: file, Row: errorLine(err) - breaks, What: "not readable as CSV: " + plainReason(err),
-				Remedy: "look for a quotation mark that is alone; double it where it is meant"})
+		if err != nil { // of text in memory, with any number of cells a row, quotation marks alone can be wrong
+			l.report(Problem{File: file, Row: errorLine(err) - breaks, What: "not readable as CSV: a quotation mark stands alone",
+				Remedy: "delete it, or write it twice where it is meant"})
+			s.broken = true
 			break
 		}
 		line, _ := r.FieldPos(0)
@@ -61,13 +64,14 @@ func (l *loader) readSheet(file string, columns, required []string) sheet {
 		case len(cells) == 0: // a row of empty cells
 		case header == nil:
 			if header = l.readHeader(file, line, cells, columns, required); header == nil {
+				s.broken = true
 				return s
 			}
 		default:
 			s.rows = append(s.rows, l.readRow(file, line, header, cells))
 		}
 	}
-	if header == nil && len(required) > 0 && len(bytes.TrimSpace(body)) > 0 {
+	if header == nil && !s.broken && len(required) > 0 && len(bytes.TrimSpace(body)) > 0 {
 		l.report(Problem{File: file, What: "has no header row", Remedy: "start it with " + strings.Join(columns, ",")})
 	}
 	return s
@@ -79,7 +83,7 @@ func (l *loader) readSheet(file string, columns, required []string) sheet {
 // it and is taken off the text.
 func separator(text []byte) (comma rune, body []byte) {
 	first, rest, _ := bytes.Cut(text, []byte("\n"))
-	if mark, ok := bytes.CutPrefix(bytes.ToLower(bytes.TrimSpace(first)), []byte("sep=")); ok && len(mark) == 1 {
+	if mark, ok := bytes.CutPrefix(bytes.ToLower(first), []byte("sep=")); ok && len(mark) > 0 && bytes.IndexByte([]byte(",;\t|"), mark[0]) >= 0 {
 		return rune(mark[0]), rest
 	}
 	for line := range bytes.Lines(text) {
@@ -180,12 +184,8 @@ func errorLine(err error) int {
 // which the problem names itself.
 func plainReason(err error) string {
 	var pathErr *fs.PathError
-	var csvErr *csv.ParseError
-	switch {
-	case errors.As(err, &pathErr):
+	if errors.As(err, &pathErr) {
 		return pathErr.Err.Error()
-	case errors.As(err, &csvErr):
-		return csvErr.Err.Error()
 	}
 	return err.Error()
 }

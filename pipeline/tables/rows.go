@@ -173,6 +173,8 @@ type Bout struct {
 	HRAtThreeQuarters *float64 `parquet:"hr_at_three_quarters_bpm" unit:"bpm" digits:"1"`
 	// Seconds at or above 90 % of maximal heart rate.
 	NearMaxHR *float64 `parquet:"near_max_hr_s" unit:"s" digits:"0"`
+	// True when the maximal heart rate behind near_max_hr_s was estimated from age. Source: Tanaka et al. 2001.
+	MaxHREstimated bool `parquet:"max_hr_estimated"`
 	// Recovery: the bout's end to the next bout's start, or to the session's end, at most 3 minutes, after the last.
 	Recovery *float64 `parquet:"recovery_s" unit:"s" digits:"1"`
 	// Mean output of the recovery over the bout's mean; stopped time counts as zero.
@@ -183,6 +185,8 @@ type Bout struct {
 	WorkToRecovery *float64 `parquet:"work_to_recovery" unit:"1" digits:"2"`
 	// Heart rate at the bout's end less heart rate 60 s later. Source: Cole et al. 1999 for its meaning after maximal exercise.
 	HRRecovery60 *float64 `parquet:"hr_recovery_60s_bpm" unit:"bpm" digits:"0"`
+	// Time constant of heart rate's fall in the recovery: least-squares mono-exponential from the last of the highest values in its first 30 s on; missing when what is left is under 150 s, less than 80 % measured, falls less than 10 bpm, or the time constant is uncertain by over 20 %. Source: separable least squares (Golub and Pereyra 1973, from memory); first-order recovery is common in the literature (from memory).
+	HRRecoveryTau *float64 `parquet:"hr_recovery_tau_s" unit:"s" digits:"1"`
 	// True when a device lap agrees with both boundaries, false when the device has pressed laps that do not; missing without pressed laps.
 	LapMatch *bool `parquet:"lap_match"`
 }

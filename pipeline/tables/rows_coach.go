@@ -28,6 +28,8 @@ type Week struct {
 	ModerateEquivalent *float64 `parquet:"moderate_equivalent_minutes" unit:"min" digits:"0"`
 	// Sum of the sessions' training impulses. Source: Banister 1991 (constants from memory).
 	TrainingImpulse *float64 `parquet:"training_impulse" unit:"1" digits:"1"`
+	// True when a maximal heart rate behind the three figures above was estimated from age. Source: Tanaka et al. 2001.
+	MaxHREstimated bool `parquet:"max_hr_estimated"`
 	// Sessions prescribed for the week; missing without a prescription.
 	Prescribed *int32 `parquet:"prescribed" unit:"sessions"`
 	// Sessions that met their prescription.
