@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"slices"
+	"strconv"
 
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/tables"
@@ -87,6 +88,36 @@ func (v *clientView) drawTrends(data ClientData) (err error) {
 
 // nameOf is how pages call a client: by name, or by id without one.
 func nameOf(c practice.Client) string { return cmp.Or(c.Name, c.ID) }
+
+// Row is the session's row in a table of sessions. A client of ten years has
+// some fifteen hundred, for which a template takes many times as long as all
+// else that a night does for the client.
+func (l sessionLine) Row() template.HTML {
+	b := make([]byte, 0, 512)
+	add := func(parts ...string) {
+		for _, part := range parts {
+			b = append(b, part...)
+		}
+	}
+	cell := func(text string) { add(`<td class="n">`, text, `</td>`) }
+	add(`<tr><th scope="row"><a href="`, template.HTMLEscapeString(string(l.Link)), `">`, day(l.Day), `</a>`)
+	if l.Severity != "" {
+		add(" ", string(sign(l.Severity)))
+	}
+	add(`</th><td class="kind">`, template.HTMLEscapeString(plain(l.Kind)), `</td><td>`, template.HTMLEscapeString(plain(l.Sport)), `</td>`)
+	cell(whole(l.Minutes))
+	cell(strconv.Itoa(l.Bouts))
+	if l.Paced > 0 {
+		cell(outOf(l.Even, l.Paced))
+	} else {
+		cell(absent)
+	}
+	cell(num(1, l.Drift))
+	cell(whole(l.Rated))
+	cell(whole(l.HRPct))
+	add(`</tr>`)
+	return template.HTML(b)
+}
 
 func sessionLines(data ClientData, up string) []sessionLine {
 	sorted := newestFirst(data.Sessions)

@@ -28,7 +28,19 @@ var words = template.FuncMap{
 	"weekday":  func(d calendar.Date) string { return d.Time().Format("Mon 2") },
 	"plural":   plural,
 	"sentence": sentence,
+	"sign":     sign,
 	"caution":  func() string { return Caution },
+}
+
+// sign marks what has a finding of a severity, beside its name.
+func sign(severity string) template.HTML {
+	mark := "▲"
+	if severity == urgent {
+		mark = "■"
+	}
+	severity = template.HTMLEscapeString(severity)
+	return template.HTML(`<strong class="severity ` + severity + `"><span aria-hidden="true">` + mark +
+		`</span><span class="unseen">` + severity + `</span></strong>`)
 }
 
 // num writes a number with the given decimals. It takes what rows hold: a
