@@ -29,8 +29,9 @@ type Member struct {
 	Data []byte
 
 	// Flagged tells that the member's name in the archive was absolute, led
-	// out of it, or held characters that no name should: Path is what is left
-	// of it. No name in an archive is ever used to write a file.
+	// out of it, held characters that no name should, or was another member's
+	// too: Path is made of what is left of it. No name in an archive is ever
+	// used to write a file.
 	Flagged bool
 
 	// Err is a [*recording.ParseError] when the member could not be decoded:
@@ -180,12 +181,18 @@ func (e *expander) archive(m Member, file *io.SectionReader, depth int) bool {
 	if len(files) == 0 {
 		return e.fail(m, recording.ErrNoActivity, "an archive with no export in it")
 	}
+	taken := map[string]int{}
 	for _, entry := range files {
 		if e.members++; e.members > e.lim.MaxMembers {
 			e.fail(m, recording.ErrTooLarge, e.tooMany())
 			return false
 		}
 		name, flagged := cleanName(entry.Name)
+		// Two members may have one name, or names of which the same is left:
+		// each needs a path of its own to be told by.
+		if taken[name]++; taken[name] > 1 {
+			name, flagged = fmt.Sprintf("%s~%d", name, taken[name]), true
+		}
 		inner := Member{Path: m.Path + "/" + name, Flagged: m.Flagged || flagged}
 		if !e.entry(inner, entry, depth) {
 			return false

@@ -117,6 +117,8 @@ func TestExpand(t *testing.T) {
 		{"encrypted member", "z.zip", encrypted, []string{"z.zip/a.fit: encrypted", "z.zip/b.gpx"}},
 		{"left by operating systems", "z.zip", zipped(t, file{"__MACOSX/._a.fit", fitBytes}, file{"a/.DS_Store", nil},
 			file{"a/Thumbs.db", nil}, file{"a/._b.fit", nil}, file{"a/b.fit", fitBytes}), []string{"z.zip/a/b.fit"}},
+		{"names that are one", "z.zip", zipped(t, file{"a.fit", fitBytes}, file{"../a.fit", fitBytes}, file{"a.fit", gpxBytes}),
+			[]string{"z.zip/a.fit", "z.zip/a.fit~2 !", "z.zip/a.fit~3 !"}},
 		{"names that lead out", "z.zip", zipped(t, file{"../../etc/a.fit", fitBytes}, file{"/abs/b.fit", fitBytes},
 			file{`..\c.fit`, fitBytes}, file{`C:\d\e.fit`, fitBytes}, file{`dir\f.fit`, fitBytes}, file{"..", fitBytes}, file{"g\nh\x00.fit", fitBytes}),
 			[]string{"z.zip/etc/a.fit !", "z.zip/abs/b.fit !", "z.zip/c.fit !", "z.zip/d/e.fit !", "z.zip/dir/f.fit", "z.zip/unnamed !", "z.zip/g_h_.fit !"}},

@@ -90,7 +90,7 @@ func disown(tx *store.Tx, faults []Fault) error {
 			}
 		}
 		if path, isExport := strings.CutPrefix(f.Path, "inbox/"); isExport {
-			if err := store.Delete(tx, store.Exports, path); err != nil {
+			if err := deleteExport(tx, path); err != nil {
 				return err
 			}
 			if err := markStale(tx, clientOf(path)); err != nil {

@@ -36,15 +36,15 @@ func TestKilledAtEveryWrite(t *testing.T) {
 
 // everyWrite makes tests that break a run at a change of the disk do so at
 // every change, which takes minutes.
-var everyWrite = flag.Bool("every-write", false, "break runs at every change of the disk, not at every fifth")
+var everyWrite = flag.Bool("every-write", false, "break runs at every change of the disk, not at every ninth")
 
 // stride is how many changes of the disk lie between two at which a run is
-// broken. A file is replaced in four: by fives, each of them has its turn.
+// broken. A file is replaced in four: by nines, each of them has its turn.
 func stride() int {
 	if *everyWrite {
 		return 1
 	}
-	return 5
+	return 9
 }
 
 // chosen yields the changes of the disk, from 1, at which to break a run.

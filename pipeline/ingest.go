@@ -143,7 +143,7 @@ func putExports(s *store.Store, batch []read) error {
 	return s.Update(func(tx *store.Tx) error {
 		changed := map[string]bool{}
 		for _, r := range batch {
-			if err := store.Put(tx, store.Exports, r.path, r.record); err != nil {
+			if err := putExport(tx, r.path, r.record); err != nil {
 				return err
 			}
 			for _, e := range r.early {
@@ -231,7 +231,7 @@ func (in *ingester) readMember(f found, m parsers.Member) (member memberRecord, 
 	}
 	member = memberRecord{Path: m.Path, SHA256: hex.EncodeToString(m.SHA256[:]), Status: statusRead}
 	if m.Flagged {
-		member.Reason = "its name in the archive led out of it or could not be shown; this is what is left of it"
+		member.Reason = "its name in the archive led out of it, could not be shown or was there before; this is what is left of it"
 	}
 	recordings, err := parsers.Parse(m.Data, in.limits)
 	if err != nil {

@@ -141,8 +141,16 @@ type clientRecord struct {
 	Inputs   clientInputs
 	Exports  map[string]int // exports by status
 	Troubled []tables.File  // those that were not read whole
+	Shared   []sharedRecord // sessions whose exports another client has, too
 	Summary  review.Summary
 	Recent   []review.SessionLine
+}
+
+// sharedRecord is a session whose bytes lie in other clients' folders, too.
+type sharedRecord struct {
+	_       struct{} `cbor:",toarray"`
+	Session string
+	Others  []string
 }
 
 // clientInputs are the fingerprints of what each part of a client's output

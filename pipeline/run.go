@@ -184,7 +184,7 @@ func dropMoved(st *store.Store, files []found) (vanished int, err error) {
 				vanished++
 				continue
 			}
-			if err := store.Delete(tx, store.Exports, path); err != nil {
+			if err := deleteExport(tx, path); err != nil {
 				return err
 			}
 			if err := markStale(tx, clientOf(path)); err != nil {

@@ -102,17 +102,6 @@ func TestScanOfALinkedInbox(t *testing.T) {
 	wantPaths(t, scanned(t, filepath.Join(inbox, ".hidden")), "a.fit")
 }
 
-func TestScanOfAnUnreadableFolder(t *testing.T) {
-	if os.Geteuid() == 0 {
-		t.Skip("root reads every folder")
-	}
-	inbox := inboxWith(t, "c1/a.fit", "c1/shut/b.fit", "c2/c.fit")
-	shut := filepath.Join(inbox, "c1", "shut")
-	must(t, os.Chmod(shut, 0))
-	t.Cleanup(func() { os.Chmod(shut, 0o755) })
-	wantPaths(t, scanned(t, inbox), "c1/a.fit", "!c1/shut", "c2/c.fit")
-}
-
 func TestScanRefusesWhatIsNoFolder(t *testing.T) {
 	inbox := inboxWith(t, "c1/a.fit")
 	for name, path := range map[string]string{

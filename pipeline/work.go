@@ -24,7 +24,8 @@ type work struct {
 	client  string
 	want    clientInputs
 	have    clientRecord
-	members []memberRecord // the exports; only when they are looked at
+	members []memberRecord      // the exports; only when they are looked at
+	also    map[string][]string // other clients who have their bytes, by checksum
 	out     *publisher
 	outcome outcome
 
@@ -55,7 +56,7 @@ func (w *work) load() (current bool, err error) {
 			return nil
 		}
 		if w.observes() {
-			if w.members, err = membersOf(tx, w.client); err != nil {
+			if err := w.loadMembers(tx); err != nil {
 				return err
 			}
 		}
@@ -68,14 +69,32 @@ func (w *work) load() (current bool, err error) {
 	return current, err
 }
 
+// loadMembers reads what is known of the client's exports.
+func (w *work) loadMembers(tx *store.Tx) (err error) {
+	if w.members, err = membersOf(tx, w.client); err != nil {
+		return err
+	}
+	w.also = map[string][]string{}
+	for _, m := range w.members {
+		if !m.shareable() {
+			continue
+		}
+		if w.also[m.SHA256], err = alsoOf(tx, m); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // observes tells whether the exports have to be looked at: one of them, or how
 // traces are measured or drawn, has changed.
 func (w *work) observes() bool { return w.have.Inputs.Recordings != w.want.Recordings }
 
 func (w *work) refresh() error {
 	rec := &w.outcome.record
-	rec.Inputs, rec.Exports, rec.Troubled = w.want, w.have.Exports, w.have.Troubled
+	rec.Inputs, rec.Exports, rec.Troubled, rec.Shared = w.want, w.have.Exports, w.have.Troubled, w.have.Shared
 	if w.observes() {
+		rec.Shared = nil
 		if err := w.observe(); err != nil {
 			return err
 		}
@@ -122,6 +141,9 @@ func (w *work) observe() error {
 			return err
 		}
 		gave[s.id] = rec.Gave
+		if others := s.sharedWith(w.also); len(others) > 0 {
+			w.outcome.record.Shared = append(w.outcome.record.Shared, sharedRecord{Session: s.id, Others: others})
+		}
 		w.sessions = append(w.sessions, judged{id: s.id, rec: rec})
 	}
 	if lost != nil {
@@ -233,6 +255,10 @@ func (w *work) years() (years []int) {
 // judge applies the client's facts to every session and reviews all together.
 func (w *work) judge() error {
 	zone := w.practice.Settings.Location
+	shared := map[string][]string{}
+	for _, s := range w.outcome.record.Shared {
+		shared[s.Session] = s.Others
+	}
 	views := make([]coach.SessionView, len(w.sessions))
 	for i := range w.sessions {
 		s := &w.sessions[i]
@@ -241,7 +267,7 @@ func (w *work) judge() error {
 		s.Measurement = judge(obs, s.facts, zone)
 		views[i] = coach.SessionView{
 			Session: s.Session, Bouts: s.Bouts, BandTimes: s.BandTimes, Facts: s.facts,
-			HeartRate: obs.HeartRate, CadenceLockPct: tables.Value(s.Session.CadenceLock),
+			HeartRate: obs.HeartRate, CadenceLockPct: tables.Value(s.Session.CadenceLock), SharedWith: shared[s.id],
 		}
 	}
 	if w.client != "" {

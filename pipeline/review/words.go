@@ -11,6 +11,7 @@ import (
 	"unicode/utf8"
 
 	"boutwise/pipeline/calendar"
+	"boutwise/pipeline/tables"
 	"boutwise/pipeline/units"
 )
 
@@ -43,18 +44,22 @@ func sign(severity string) template.HTML {
 		`</span><span class="unseen">` + severity + `</span></strong>`)
 }
 
+// number is what rows hold: a number, or a pointer that is nil when there is
+// none; NaN then, and for anything else.
+func number(x any) float64 {
+	switch x := x.(type) {
+	case float64:
+		return x
+	case *float64:
+		return tables.Value(x)
+	}
+	return math.NaN()
+}
+
 // num writes a number with the given decimals. It takes what rows hold: a
 // number, or a pointer that may be nil.
 func num(digits int, x any) string {
-	v := math.NaN()
-	switch x := x.(type) {
-	case float64:
-		v = x
-	case *float64:
-		if x != nil {
-			v = *x
-		}
-	}
+	v := number(x)
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return absent
 	}
@@ -78,15 +83,7 @@ func count(n *int32) string {
 
 // clock writes seconds as m:ss, or h:mm:ss from an hour on.
 func clock(x any) string {
-	v := math.NaN()
-	switch x := x.(type) {
-	case float64:
-		v = x
-	case *float64:
-		if x != nil {
-			v = *x
-		}
-	}
+	v := number(x)
 	if math.IsNaN(v) {
 		return absent
 	}

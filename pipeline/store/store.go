@@ -56,9 +56,10 @@ const (
 	Measured Bucket = "measured" // one a session, by client and session
 	Clients  Bucket = "clients"  // one a client: what its tables rest on
 	Outputs  Bucket = "outputs"  // one a written file, by its path
+	Contents Bucket = "contents" // one an export, by checksum and path
 )
 
-var buckets = []Bucket{meta, Exports, Measured, Clients, Outputs}
+var buckets = []Bucket{meta, Exports, Measured, Clients, Outputs, Contents}
 
 // encoding is deterministic, so that equal records are equal bytes.
 var encoding = func() cbor.EncMode {
