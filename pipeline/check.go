@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -173,6 +174,32 @@ func outputFaults(tx *store.Tx, dir string) ([]Fault, error) {
 			faults = append(faults, Fault{filepath.ToSlash(path), "not as it was written", "check --repair writes it anew"})
 		}
 	}
+	strays, err := strayFaults(dir, outputs)
+	faults = append(faults, strays...)
 	slices.SortFunc(faults, func(a, b Fault) int { return strings.Compare(a.Path, b.Path) })
+	return faults, err
+}
+
+// strayFaults names the files among the tables that the program did not write:
+// whoever reads a table as a folder takes them for rows of it.
+func strayFaults(dir string, outputs map[string]outputRecord) (faults []Fault, err error) {
+	for _, root := range []string{"parquet", "csv"} {
+		err := filepath.WalkDir(filepath.Join(dir, "out", root), func(path string, d fs.DirEntry, err error) error {
+			if errors.Is(err, fs.ErrNotExist) {
+				return nil
+			}
+			if err != nil || d.IsDir() {
+				return err
+			}
+			rel, err := filepath.Rel(dir, path)
+			if _, known := outputs[rel]; !known {
+				faults = append(faults, Fault{filepath.ToSlash(rel), "not written by the program, yet read with the table", "move it out of out/"})
+			}
+			return err
+		})
+		if err != nil {
+			return nil, fmt.Errorf("output: %w", err)
+		}
+	}
 	return faults, nil
 }

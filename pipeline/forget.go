@@ -1,7 +1,6 @@
 package pipeline
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -52,25 +51,30 @@ func Forget(ctx context.Context, o Options, client string) (err error) {
 	}
 	// Also for a client of whom there is no record: forgetting that was cut
 	// short may have gone so far and no further.
-	if err := withoutClient(st, p, o, client, clients); err != nil {
+	if err := withoutClient(ctx, st, p, o, client); err != nil {
 		return err
 	}
 	if unknown {
 		return fmt.Errorf("%s: %w; the folders of the inbox are the clients' names", client, ErrUnknownClient)
 	}
-	return proveForgotten(dir, client, p.Client(client).Name)
+	return proveForgotten(st, dir, client, p.Client(client).Name)
 }
 
-// withoutClient makes what rests on all clients together anew without one, and
-// the records' file without what was deleted.
-func withoutClient(st *store.Store, p *practice.Practice, o Options, client string, clients []string) error {
-	clients = slices.DeleteFunc(clients, func(c string) bool { return c == client })
-	r := &refresher{store: st, practice: p, asOf: o.AsOf, progress: o.Progress, written: map[string]bool{}}
-	if err := r.readOutputs(); err != nil {
+// withoutClient brings the output of all other clients up to date, for some may
+// name the one who is gone, and leaves nothing of what was deleted in the
+// records' file.
+func withoutClient(ctx context.Context, st *store.Store, p *practice.Practice, o Options, client string) error {
+	clients, err := clientsOf(st)
+	if err != nil {
 		return err
 	}
-	if _, err := r.finishAll(clients); err != nil {
+	clients = slices.DeleteFunc(withListed(clients, p), func(c string) bool { return c == client })
+	r := &refresher{store: st, practice: p, asOf: o.AsOf, workers: o.Workers, progress: o.Progress, written: map[string]bool{}}
+	if _, err := r.refresh(ctx, clients); err != nil {
 		return err
+	}
+	if len(r.stale) > 0 {
+		return fmt.Errorf("store: %d traces are lost; run boutwise check --repair, then forget again", len(r.stale))
 	}
 	// The database keeps deleted pages until they are needed again.
 	return st.Compact()
@@ -153,15 +157,32 @@ func isSamplesOf(client, name string) bool {
 	return begins && samplesEnd.MatchString(end)
 }
 
+// deleteExportsOf forgets every file in a client's folder.
+func deleteExportsOf(tx *store.Tx, client string) error {
+	var paths []string
+	err := store.EachKey(tx, store.Exports, func(path string) {
+		if strings.HasPrefix(path, client+"/") {
+			paths = append(paths, path)
+		}
+	})
+	for _, path := range paths {
+		if err := deleteExport(tx, path); err != nil {
+			return err
+		}
+	}
+	return err
+}
+
 // forgetRecords deletes every record of a client.
 func forgetRecords(st *store.Store, client string) error {
 	return st.Update(func(tx *store.Tx) error {
 		outputs := tablePaths(client)
 		if client != "" {
-			for bucket, prefix := range map[store.Bucket]string{store.Exports: client + "/", store.Measured: sessionKey(client, "")} {
-				if err := store.DeletePrefix(tx, bucket, prefix); err != nil {
-					return err
-				}
+			if err := deleteExportsOf(tx, client); err != nil {
+				return err
+			}
+			if err := store.DeletePrefix(tx, store.Measured, sessionKey(client, "")); err != nil {
+				return err
 			}
 			pages, samples := filepath.Dir(pagePath(review.SessionPath(client, ""))), filepath.Dir(samplesPath(client, ""))
 			outputs = append(outputs, pagePath(review.ClientPath(client)))
@@ -181,61 +202,4 @@ func forgetRecords(st *store.Store, client string) error {
 		}
 		return errors.Join(store.Delete(tx, store.Clients, clientKey(client)), store.Delete(tx, store.Clients, judgedKey(client)))
 	})
-}
-
-// proveForgotten looks for the client's id and name in every name and every
-// byte below store and out. An id or name that is short or a common word may
-// stand there for another reason, so what is found is told with its place.
-func proveForgotten(dir, client, name string) error {
-	var traces []string
-	for _, root := range []string{"store", "out"} {
-		err := filepath.WalkDir(filepath.Join(dir, root), func(path string, d fs.DirEntry, err error) error {
-			if errors.Is(err, fs.ErrNotExist) {
-				return nil
-			}
-			if err != nil {
-				return err
-			}
-			rel, _ := filepath.Rel(dir, path)
-			if d.Name() == client || strings.HasPrefix(d.Name(), partition(client)+".") || isSamplesOf(client, d.Name()) {
-				traces = append(traces, rel)
-			}
-			if d.IsDir() {
-				return nil
-			}
-			data, err := os.ReadFile(path)
-			if holdsWord(data, client) || name != "" && bytes.Contains(data, []byte(name)) {
-				traces = append(traces, rel)
-			}
-			return err
-		})
-		if err != nil {
-			return err
-		}
-	}
-	if len(traces) > 0 {
-		return fmt.Errorf("%s still stands in %s", client, strings.Join(traces, ", "))
-	}
-	return nil
-}
-
-// holdsWord tells whether data holds a word by itself: c10 is not in c101.
-func holdsWord(data []byte, word string) bool {
-	for rest := data; ; {
-		i := bytes.Index(rest, []byte(word))
-		if i < 0 {
-			return false
-		}
-		end := i + len(word)
-		before := i > 0 && isWordByte(rest[i-1])
-		after := end < len(rest) && isWordByte(rest[end])
-		if !before && !after {
-			return true
-		}
-		rest = rest[end:]
-	}
-}
-
-func isWordByte(b byte) bool {
-	return b == '_' || b == '-' || '0' <= b && b <= '9' || 'a' <= b && b <= 'z' || 'A' <= b && b <= 'Z'
 }

@@ -68,6 +68,30 @@ func TestForgetSparesItsNeighbours(t *testing.T) {
 	compareSnapshots(t, "read again", want, stateOf(t, dir))
 }
 
+// A client who had the bytes of another's export is told nothing of it any
+// more once the other is forgotten, and forgetting succeeds.
+func TestForgetWhoSharesBytes(t *testing.T) {
+	dir := t.TempDir()
+	ride := gpxOf(morning, 900, rounds)
+	put(t, dir, "inbox/anna/a.gpx", ride, "inbox/bert/b.gpx", ride)
+	runOnce(t, dir)
+	told := func(client string) (n int) {
+		for _, f := range readTable[tables.Finding](t, dir, tables.Findings, client) {
+			if strings.Contains(f.Message, "anna") {
+				n++
+			}
+		}
+		return n
+	}
+	if told("bert") == 0 {
+		t.Error("bert's finding does not name anna")
+	}
+	must(t, pipeline.Forget(context.Background(), demoOptions(dir), "anna"))
+	if n := told("bert"); n > 0 {
+		t.Errorf("%d findings still name anna", n)
+	}
+}
+
 func snapshotNames(t *testing.T, dir string) []string {
 	t.Helper()
 	names, err := filepath.Glob(filepath.Join(dir, "*", "*"))
@@ -179,6 +203,20 @@ func TestCheckNamesAndRepairs(t *testing.T) {
 		t.Errorf("after repair: %v, %v", faults, err)
 	}
 	compareSnapshots(t, "after repair", want, snapshot(t, filepath.Join(dir, "out")))
+}
+
+// A file that somebody put among the tables is named, and left alone.
+func TestCheckNamesStrays(t *testing.T) {
+	dir := tinyPractice(t)
+	runOnce(t, dir)
+	for _, stray := range []string{"out/parquet/sessions/client-c9.parquet", "out/csv/mine.csv"} {
+		put(t, dir, stray, "rows")
+		faults, err := pipeline.Repair(context.Background(), demoOptions(dir))
+		if err != nil || len(faults) != 1 || faults[0].Path != stray {
+			t.Errorf("%s: %v, %v", stray, faults, err)
+		}
+		must(t, os.Remove(filepath.Join(dir, filepath.FromSlash(stray))))
+	}
 }
 
 // A trace that is lost while its session must be measured anew is read again

@@ -35,14 +35,19 @@ func cut(in bouts.Input, n int) bouts.Input {
 	if in.Recorded != nil {
 		in.Recorded, in.Observed = in.Recorded[:n], in.Observed[:n]
 	}
-	in.Altitude, in.HeartRate = nil, nil
+	if in.Altitude != nil {
+		in.Altitude = in.Altitude[:n]
+	}
+	if in.HeartRate != nil {
+		in.HeartRate = in.HeartRate[:n]
+	}
 	return in
 }
 
 func BenchmarkHour(b *testing.B) {
 	for _, name := range []string{
 		"trainer rounds", "trainer 30/30", "pace rounds", "outdoor rounds",
-		"none: hilly", "none: commute", "rate rounds", "rate bursts", "none: rate outdoors",
+		"outdoor blocks", "none: hilly", "none: commute", "rate rounds", "rate bursts", "none: rate outdoors",
 	} {
 		b.Run(name, func(b *testing.B) {
 			in := hour(b, name)

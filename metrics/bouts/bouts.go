@@ -38,8 +38,8 @@ type Input struct {
 	// unknown.
 	Altitude []float64
 
-	// HeartRate is there to corroborate bouts found by another signal; nil when
-	// unknown. Nothing rests on it yet.
+	// HeartRate, in beats a minute, bears out bouts that another signal leaves in
+	// doubt; nil when unknown, and not read when it is the signal itself.
 	HeartRate []float64
 }
 

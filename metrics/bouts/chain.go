@@ -10,7 +10,8 @@ type chain struct {
 	members  []int   // indices of candidates
 	regular  float64 // evidence of the repetition alone
 	evidence float64
-	score    float64
+	odds     float64 // logarithm of the odds that it is a set
+	score    float64 // the same as a probability
 	pattern  pattern
 }
 
@@ -19,6 +20,10 @@ type node struct {
 	k     int // candidate
 	score float64
 	prev  int // node before it, -1 when it is the first
+
+	// Of the candidate, again, to be close at hand.
+	end        int
+	logSeconds float64
 }
 
 const (
@@ -49,21 +54,22 @@ func (fd *finder) chain(j *judge) chain {
 		if own < leastLikeness {
 			continue
 		}
-		n := node{k: k, score: own, prev: -1}
+		n := node{k: k, score: own, prev: -1, end: c.b, logSeconds: c.logSeconds}
 		for i := len(nodes) - 1; i >= max(0, len(nodes)-longestLook); i-- {
-			p := &fd.all[nodes[i].k]
-			if p.b >= c.a {
-				continue
-			}
+			p := &nodes[i]
 			// Candidates are in order of their ends: those before are farther.
-			if c.a-p.b > farthest {
+			if c.a-p.end > farthest {
 				break
 			}
 			// What no link can make up for need not be computed.
-			if nodes[i].score+own+j.between.gain <= n.score {
+			if p.end >= c.a || p.score+own+j.between.gain <= n.score {
 				continue
 			}
-			if s := nodes[i].score + own + j.link(p, c); s > n.score {
+			s := p.score + own + j.rhythm(c.a-p.end, p.logSeconds)
+			if s <= n.score {
+				continue
+			}
+			if s += j.objection(&fd.all[p.k], c); s > n.score {
 				n.score, n.prev = s, i
 			}
 		}

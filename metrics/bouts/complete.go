@@ -69,7 +69,7 @@ func (fd *finder) completed(c chain) chain {
 	list := slices.Clone(c.members)
 	for range mostRecovered {
 		first := fd.all[list[0]]
-		k, ok := fd.recover(t, first.a-t.period, 0, first.a)
+		k, ok := fd.sought(t, first.a-t.period, 0, first.a)
 		if !ok {
 			break
 		}
@@ -77,7 +77,7 @@ func (fd *finder) completed(c chain) chain {
 	}
 	for range mostRecovered {
 		last := fd.all[list[len(list)-1]]
-		k, ok := fd.recover(t, last.a+t.period, last.b, fd.blocks.n)
+		k, ok := fd.sought(t, last.a+t.period, last.b, fd.blocks.n)
 		if !ok {
 			break
 		}
@@ -88,23 +88,26 @@ func (fd *finder) completed(c chain) chain {
 		if math.Round(float64(m.a-p.a)/float64(t.period)) != 2 {
 			continue
 		}
-		if k, ok := fd.recover(t, (p.a+m.a)/2, p.b, m.a); ok {
+		if k, ok := fd.sought(t, (p.a+m.a)/2, p.b, m.a); ok {
 			list = slices.Insert(list, i, k)
 			i++
 		}
 	}
-	if len(list) > len(c.members) {
-		// The rounds added neither raise nor lower the evidence a link.
-		c.regular *= float64(len(list)-1) / float64(len(c.members)-1)
-		c.members = list
-		c.score = max(c.score, probability(fd.weights.odds(fd.describe(c))))
+	if len(list) == len(c.members) {
+		return c
 	}
-	return c
+	longer := c
+	longer.members = list
+	// The rounds added neither raise nor lower the evidence a link.
+	longer.regular *= float64(len(list)-1) / float64(len(c.members)-1)
+	fd.judge(&longer)
+	longer.score = max(longer.score, c.score)
+	return longer
 }
 
-// recover looks for a round that begins about a block, between two others, and
+// sought looks for a round that begins about a block, between two others, and
 // adds it to the candidates.
-func (fd *finder) recover(t clock, about, from, to int) (int, bool) {
+func (fd *finder) sought(t clock, about, from, to int) (int, bool) {
 	slack := int(clockSlack * float64(t.period))
 	flank := max(2, (t.period-t.work)/2)
 	best, bestContrast := candidate{}, 0.0

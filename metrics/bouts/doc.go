@@ -21,11 +21,14 @@
 //     have hard and easy parts (features.go, hills.go, score.go): how well it
 //     repeats, how evenly it is held, whether there is as hard work outside
 //     it, whether the client also rode easily, and more. From a score on it
-//     is confirmed, from a lower one possible. What is left may hold one lone
-//     block (lone.go).
+//     is confirmed, from a lower one possible. Where the output leaves it in
+//     doubt, the heart rate may bear it out (witness.go). A set that keeps to a
+//     clock is completed by the rounds that the clock asks for (complete.go).
+//     What is left may hold a lone block, or the unlike efforts of a test day
+//     (lone.go, plain.go).
 //  6. Each boundary is placed by the likelihood of the values around it
-//     (edges.go, rise.go, whiten.go), or by the kinetics of heart rate
-//     (ratefit.go), with a 90 % interval.
+//     (settle.go, edges.go, rise.go, whiten.go), or by the kinetics of heart
+//     rate (ratefit.go), with a 90 % interval.
 //
 // Levels count relative to each other throughout, so that neither client nor
 // unit matters. How well it does is measured by the command scripts/accuracy

@@ -41,7 +41,7 @@ const (
 	riseShare = 0.6
 
 	// levelDoubt flattens it further in noise, per second of blur.
-	levelDoubt = 1.5
+	levelDoubt = 2.5
 
 	// leastHalf is the narrowest half-width reported, in seconds.
 	leastHalf = 0.25

@@ -155,15 +155,20 @@ const (
 	scantRest, briefRest   = 45.0, 90.0
 )
 
-// link is the evidence that two bouts follow each other in the pattern.
-func (j *judge) link(p, c *candidate) float64 {
+// rhythm is the evidence that a rest of so many blocks after a bout, whose
+// length is given by its logarithm, is the pattern's.
+func (j *judge) rhythm(blocks int, logSeconds float64) float64 {
 	// Rests may be equal, or in proportion to the work before them.
-	equal := j.fd.logBlocks[c.a-p.b] - j.logRest
-	inProportion := equal - (p.logSeconds - j.logSeconds)
-	e := j.between.of(min(math.Abs(equal), math.Abs(inProportion)))
+	equal := j.fd.logBlocks[blocks] - j.logRest
+	inProportion := equal - (logSeconds - j.logSeconds)
+	return j.between.of(min(math.Abs(equal), math.Abs(inProportion)))
+}
 
+// objection is the evidence against two bouts following each other, whatever
+// the length of the rest between them; never more than nothing.
+func (j *judge) objection(p, c *candidate) float64 {
 	// Work as hard in between that is not part of the set speaks against it.
-	e -= min(mostWorkBetween, workBetween*j.hard.between(p.b, c.a)/j.seconds)
+	e := -min(mostWorkBetween, workBetween*j.hard.between(p.b, c.a)/j.seconds)
 
 	rest := float64((c.a - p.b) * j.fd.size)
 	e -= scantLoss * pass(rest, briefRest, scantRest) * pass(rest/p.seconds, briefShare, scantShare)

@@ -140,11 +140,12 @@ func (fd *finder) shares(t pattern, in float64) (easy, work float64) {
 	return gentle / total, in / total
 }
 
-// standstillLevel is the share of the bouts' level below which a rest is a
-// standstill. One that is short beside the work before it is like waiting at
-// lights, or a stop for a drink: it breaks an easy session up and makes no set
-// of it.
-const standstillLevel = 0.3
+// standstillLevel is the share of the bouts' level up to which a rest is a
+// standstill, with what positions and slow stops add to none, and movingLevel
+// from which on it is none. A standstill that is short beside the work before it
+// is like waiting at lights, or a stop for a drink: it breaks an easy session up
+// and makes no set of it.
+const standstillLevel, movingLevel = 0.3, 0.5
 
 // lights returns how far a chain's rests look like waiting at lights, 0 to 1.
 func (fd *finder) lights(c chain) float64 {
@@ -152,9 +153,7 @@ func (fd *finder) lights(c chain) float64 {
 	for i, k := range c.members[1:] {
 		p, m := fd.all[c.members[i]], fd.all[k]
 		rest := float64((m.a - p.b) * fd.size)
-		if fd.flank(p.b, m.a) < standstillLevel*c.pattern.level {
-			sum += 1 - pass(rest/p.seconds, 0.4, 0.8)
-		}
+		sum += pass(fd.flank(p.b, m.a)/c.pattern.level, movingLevel, standstillLevel) * pass(rest/p.seconds, 0.8, 0.4)
 	}
 	return sum / float64(max(1, len(c.members)-1))
 }

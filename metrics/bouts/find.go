@@ -2,6 +2,7 @@ package bouts
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -27,8 +28,16 @@ func Find(in Input, s Settings) []Bout {
 	}
 	found.order()
 	found.place(p)
+	if in.Signal == OxygenCost && in.Altitude != nil {
+		found.widen(slopeHalf)
+	}
 	return found.bouts
 }
+
+// slopeHalf is what is not known of a boundary, as a half-width in seconds,
+// where the cost rests on a grade that was read off the altitude over some tens
+// of metres.
+const slopeHalf = 2.5
 
 // longestStop is how long a zero may last and still be part of a bout.
 func longestStop(signal Signal, s Settings) int {
@@ -73,6 +82,14 @@ func (f *finding) place(p series) {
 	e := newEdges(p, &f.fit, 2*len(f.bouts))
 	for k, g := range f.edges(len(p.y)) {
 		f.move(k, e.place(g), len(p.y))
+	}
+}
+
+// widen adds an independent uncertainty to that of every boundary.
+func (f *finding) widen(half float64) {
+	for k := range f.bouts {
+		b := &f.bouts[k]
+		b.StartHalf, b.EndHalf = math.Hypot(b.StartHalf, half), math.Hypot(b.EndHalf, half)
 	}
 }
 
@@ -135,8 +152,12 @@ func search(p series, w weights, altitude []float64, heart *witness, s Settings)
 // boutsOf are a chain's members as bouts, their boundaries on whole blocks.
 func (fd *finder) boutsOf(c chain) []Bout {
 	list := make([]Bout, len(c.members))
+	low := c.pattern.low
+	if len(c.members) > 1 {
+		low = fd.restLevel(c.members)
+	}
 	for i, k := range c.members {
-		a, b := fd.settled(&fd.all[k])
+		a, b := fd.settled(&fd.all[k], low)
 		list[i] = Bout{Start: float64(a * fd.size), End: float64(b * fd.size)}
 	}
 	return list

@@ -2,6 +2,7 @@ package bouts
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -120,12 +121,16 @@ func (fd *finder) topsStairs(m *candidate) bool {
 	for k > 0 && (fd.steps[k].b-fd.steps[k].a)*fd.size <= longestRamp {
 		k--
 	}
-	if k == 0 {
+	// The steps before the block that are one level, and the one before them.
+	before, first := fd.steps[k], k
+	for first > 0 && math.Abs(fd.steps[first-1].mean-before.mean) < stairRise/2*before.mean {
+		first--
+	}
+	if first == 0 {
 		return false
 	}
-	// The step before the block, and the one before that.
-	before, below := fd.steps[k], fd.steps[k-1]
-	ratio := float64((before.b-before.a)*fd.size) / m.seconds
+	below := fd.steps[first-1]
+	ratio := float64((before.b-fd.steps[first].a)*fd.size) / m.seconds
 	return ratio > stairLeast && ratio < stairMost && below.mean < (1-stairRise)*before.mean &&
 		m.level-before.mean < stairJump*(before.mean-below.mean)
 }

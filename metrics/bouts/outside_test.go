@@ -22,7 +22,7 @@ func noisySeries(seed int64, level func(i int) int) []float64 {
 // The break of the Nile's flow: Cobb 1978 and the documentation of R's data
 // sets see it near 1898, and strucchange after observation 28, which is 1898.
 func TestNileBreak(t *testing.T) {
-	ends := newBlocks(nile, ones(len(nile)), 1).partition(2*127.674*127.674*math.Log(100), 1, len(nile))
+	ends := newBlocks(nile, ones(len(nile)), 1).partition(2*127.674*127.674*math.Log(100), 1, len(nile), everywhere(len(nile)))
 	if len(ends) != 2 {
 		t.Fatalf("segments end at %v, want one break", ends)
 	}
@@ -57,7 +57,7 @@ func TestPartitionsElsewhere(t *testing.T) {
 		{"noise", 2000, []int{240}},
 	} {
 		y := series[test.series]
-		ends := newBlocks(y, ones(len(y)), 1).partition(test.penalty, 1, len(y))
+		ends := newBlocks(y, ones(len(y)), 1).partition(test.penalty, 1, len(y), everywhere(len(y)))
 		if len(ends) != len(test.want) {
 			t.Errorf("%s, %v: segments end at %v, want %v", test.series, test.penalty, ends, test.want)
 			continue

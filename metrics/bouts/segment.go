@@ -69,18 +69,9 @@ type start struct {
 	dead        int32 // first end at which it can no longer win; 0 while it may
 }
 
-// everywhere lists all places where a segment may end.
-func (b blocks) everywhere() []int {
-	places := make([]int, b.n)
-	for k := range places {
-		places[k] = k + 1
-	}
-	return places
-}
-
 const (
-	// placeReach are the blocks on either side whose sums are compared to tell
-	// where a change may lie: short for sharp ones, long for those in noise.
+	// So many blocks on either side are compared to tell where a change may lie:
+	// few for sharp ones, more for those in noise.
 	shortReach, longReach = 2, 5
 
 	// placeGap is the most blocks without a place.

@@ -3,6 +3,7 @@ package bouts
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -16,6 +17,15 @@ func ones(n int) []float64 {
 		w[i] = 1
 	}
 	return w
+}
+
+// everywhere lets a segment end after any of n blocks.
+func everywhere(n int) []int {
+	places := make([]int, n)
+	for k := range places {
+		places[k] = k + 1
+	}
+	return places
 }
 
 // exhaustive is optimal partitioning without any pruning, straight from its
@@ -59,7 +69,7 @@ func TestPartitionEqualsExhaustive(t *testing.T) {
 		shortest := rapid.IntRange(1, 4).Draw(t, "shortest")
 		longest := rapid.IntRange(2*shortest, 60).Draw(t, "longest")
 		b := newBlocks(y, w, 1)
-		ends := b.partition(penalty, shortest, longest, b.everywhere())
+		ends := b.partition(penalty, shortest, longest, everywhere(b.n))
 		got, want := total(b, ends, penalty), exhaustive(b, penalty, shortest, longest)
 		if math.Abs(got-want) > 1e-6*(1+math.Abs(want)) {
 			t.Fatalf("partition %v costs %v, the optimum is %v", ends, got, want)
@@ -97,7 +107,7 @@ func TestPartitionOfTheNile(t *testing.T) {
 	}
 	b := newBlocks(nile, ones(100), 1)
 	for _, c := range []float64{2, 3, 4} {
-		got := b.partition(c*127.674*127.674*math.Log(100), 1, 100, b.everywhere())
+		got := b.partition(c*127.674*127.674*math.Log(100), 1, 100, everywhere(b.n))
 		if diff := cmp.Diff([]int{28, 100}, got); diff != "" {
 			t.Errorf("penalty of %v: segments end differently (-want +got)\n%s", c, diff)
 		}
@@ -108,6 +118,38 @@ func TestPartitionOfTheNile(t *testing.T) {
 	}
 	if got := b.cost(0, 28) + b.cost(28, 100); math.Abs(got-1597457.1944) > 1e-3 {
 		t.Errorf("cost with the change %v, want 1597457.1944", got)
+	}
+}
+
+// Looking at likely places only must cost next to nothing of the fit, and rise
+// to the end.
+func TestPlacesKeepTheFit(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 1))
+	for range 20 {
+		n := 200 + rng.IntN(600)
+		y := make([]float64, n)
+		level, since := 100.0, 0
+		for i := range y {
+			// What is shorter than a segment has no good place.
+			if since++; since > 12 && rng.Float64() < 0.02 {
+				level, since = 60+200*rng.Float64(), 0
+			}
+			y[i] = level * (1 + 0.08*rng.NormFloat64())
+		}
+		b := newBlocks(y, ones(n), 1)
+		places := b.places()
+		if !slices.IsSorted(places) || places[len(places)-1] != n {
+			t.Fatalf("places %v", places)
+		}
+		const penalty = 3000
+		all, some := total(b, b.partition(penalty, 6, 300, everywhere(b.n)), penalty), total(b, b.partition(penalty, 6, 300, places), penalty)
+		if some > 1.03*all {
+			t.Errorf("the fit at %d of %d places costs %.0f, the best one %.0f", len(places), n, some, all)
+		}
+	}
+	flat := newBlocks(make([]float64, 500), ones(500), 1)
+	if got := len(flat.places()); got > 60 {
+		t.Errorf("%d places where nothing changes", got)
 	}
 }
 
@@ -126,7 +168,7 @@ func TestPartitionEdges(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			b := newBlocks(tt.y, tt.w, 1)
-			got := b.partition(1, 3, 100, b.everywhere())
+			got := b.partition(1, 3, 100, everywhere(b.n))
 			if diff := cmp.Diff(tt.want, got); diff != "" {
 				t.Errorf("ends differ (-want +got)\n%s", diff)
 			}

@@ -67,7 +67,7 @@ func (fd *finder) sets() []chain {
 		if !ok {
 			break
 		}
-		best = fd.heard(fd.completed(best))
+		best = fd.completed(best)
 		fd.take(best, best.score >= fd.settings.Accept)
 		found = append(found, best)
 	}
@@ -102,15 +102,27 @@ func (fd *finder) best(all []chain) (chain, bool) {
 		if evidenceShare*c.evidence+sureOdds <= worth {
 			break
 		}
-		odds := fd.weights.odds(fd.describe(c))
-		if c.score = probability(odds); c.score < fd.settings.Suggest {
+		if fd.judge(&c); c.score < fd.settings.Suggest {
 			continue
 		}
-		if w := evidenceShare*c.evidence + min(sureOdds, odds); w > worth {
+		if w := evidenceShare*c.evidence + min(sureOdds, c.odds); w > worth {
 			best, worth = c, w
 		}
 	}
 	return best, len(best.members) > 0
+}
+
+// judge scores a chain. Where that leaves it in doubt, the heart rate may bear
+// it out.
+func (fd *finder) judge(c *chain) {
+	c.odds = fd.weights.odds(fd.describe(*c))
+	if c.score = probability(c.odds); c.score >= fd.settings.Accept {
+		return
+	}
+	raised := c.odds + corroboration
+	if p := probability(raised); p >= fd.settings.Suggest && fd.witness.sees(fd.boutsOf(*c)) {
+		c.odds, c.score = raised, p
+	}
 }
 
 // take marks a chain's time as spoken for. Only the work of a confirmed set is

@@ -8,15 +8,19 @@ const (
 	rampShare   = 0.15
 )
 
-// settled returns the blocks of a candidate with what belongs to it on either
-// side, which the likeness of durations is too lenient to mind.
-func (fd *finder) settled(c *candidate) (a, b int) {
-	return fd.settle(c, c.a, -1), fd.settle(c, c.b, +1)
+// settled returns the blocks of a candidate without what is rest at its ends,
+// given the level of the rests, and with what belongs to it on either side: the
+// likeness of durations is too lenient to mind either.
+func (fd *finder) settled(c *candidate, low float64) (a, b int) {
+	return fd.settle(c, c.a, -1, low), fd.settle(c, c.b, +1, low)
 }
 
-// settle moves one boundary of a candidate outwards: the start when way is -1,
-// the end when it is +1.
-func (fd *finder) settle(c *candidate, edge, way int) int {
+// settle moves one boundary of a candidate: the start when way is -1, the end
+// when it is +1.
+func (fd *finder) settle(c *candidate, edge, way int, low float64) int {
+	if inner := fd.trimmed(c, edge, way, low); inner != edge {
+		return inner
+	}
 	// A slow rise makes a step of its own, and noise may cut the last half
 	// minute off.
 	if k, ok := fd.beside(edge, way); ok {
@@ -41,6 +45,22 @@ func (fd *finder) settle(c *candidate, edge, way int) int {
 		return reach
 	}
 	return edge
+}
+
+// trimmed takes the steps at one end of a candidate off that lie nearer to the
+// level of the rests than to its own, as long as they are short together.
+func (fd *finder) trimmed(c *candidate, edge, way int, low float64) int {
+	cut := 0.0
+	for {
+		k, ok := fd.beside(edge, -way)
+		if !ok || fd.steps[k].mean >= (c.level+low)/2 {
+			return edge
+		}
+		if cut += fd.seconds(k); cut > rampShare*c.seconds {
+			return edge
+		}
+		edge = fd.outer(k, -way)
+	}
 }
 
 // belongs tells whether a step lies above half-way from what is beyond it to a

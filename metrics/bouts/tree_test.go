@@ -1,9 +1,11 @@
 package bouts
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 )
 
 func TestUpperRuns(t *testing.T) {
@@ -50,5 +52,41 @@ func TestFilledJoinsInterruptedWorkOnly(t *testing.T) {
 				t.Errorf("%d steps left, want %d", got, tt.want)
 			}
 		})
+	}
+}
+
+// A dip is closed when it is short beside the work around it, whatever steps
+// that work is made of.
+func TestClosedRuns(t *testing.T) {
+	staircase := func(parts ...[2]float64) (f fit, steps []step) {
+		var y []float64
+		for _, p := range parts {
+			a := len(y) / 2
+			for range int(p[0]) {
+				y = append(y, p[1])
+			}
+			steps = append(steps, step{a: a, b: len(y) / 2, mean: p[1]})
+		}
+		return fit{size: 2, blocks: newBlocks(y, ones(len(y)), 2)}, steps
+	}
+	tests := []struct {
+		name  string
+		parts [][2]float64 // seconds and level
+		want  [][2]int     // blocks
+	}{
+		{"within a long block", [][2]float64{{300, 100}, {300, 210}, {200, 190}, {40, 0}, {500, 205}, {300, 100}}, [][2]int{{150, 670}}},
+		{"between two bouts", [][2]float64{{300, 100}, {120, 200}, {40, 0}, {120, 200}, {300, 100}}, nil},
+		{"too long for any", [][2]float64{{300, 100}, {900, 200}, {90, 0}, {900, 200}, {300, 100}}, nil},
+	}
+	for _, tt := range tests {
+		f, steps := staircase(tt.parts...)
+		got := slices.DeleteFunc(f.closedRuns(steps, 20), func(run [2]int) bool { return run[0] != 150 })
+		if len(got) > 0 {
+			// The widest is the block itself.
+			got = got[:1]
+		}
+		if diff := cmp.Diff(tt.want, got, cmpopts.EquateEmpty()); diff != "" {
+			t.Errorf("%s (-want +got)\n%s", tt.name, diff)
+		}
 	}
 }

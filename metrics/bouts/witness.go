@@ -1,7 +1,5 @@
 package bouts
 
-import "math"
-
 // On the road the heart is a witness: it answers the work some tens of seconds
 // late, but the dips and surges that hide a bout in the output hardly reach it.
 // It is heard where the output leaves a set in doubt, and can only speak for
@@ -10,7 +8,7 @@ import "math"
 const (
 	// corroboration is what is added to the logarithm of the odds when the
 	// heart shows the same set.
-	corroboration = 2.0
+	corroboration = 3.0
 
 	// A bout is the same when so much of the union of both is shared, and a set
 	// when so many of its bouts are the same and the heart shows few others.
@@ -66,13 +64,4 @@ func (w *witness) sees(set []Bout) bool {
 func (b Bout) sharedWith(o Bout) float64 {
 	shared := min(b.End, o.End) - max(b.Start, o.Start)
 	return shared / (max(b.End, o.End) - min(b.Start, o.Start))
-}
-
-// heard raises the score of a doubtful chain that the heart rate bears out.
-func (fd *finder) heard(c chain) chain {
-	if c.score >= fd.settings.Accept || !fd.witness.sees(fd.boutsOf(c)) {
-		return c
-	}
-	c.score = probability(math.Log(c.score/(1-c.score)) + corroboration)
-	return c
 }

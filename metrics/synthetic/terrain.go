@@ -44,8 +44,8 @@ type rider struct {
 // is drawn is meant to reach beyond both ends of what two real rides show (the
 // outdoor files that the accuracy command's test reads): in their held efforts
 // single seconds vary by 14 to 32 %, means of 10 s by 8 to 27 % and of half
-// a minute by 5 to 16 %, with a correlation over 5 s of 0.05 to 0.5; between
-// the efforts the output is off a fifth of the time, for up to a minute.
+// a minute by 5 to 16 %, with a correlation over 5 s of 0.05 to 0.5; outside
+// the efforts nothing is put out for 10 to 25 % of the time, for up to 84 s.
 func road(rng *rand.Rand) rider {
 	return rider{
 		fast: pick(rng,

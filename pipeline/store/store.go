@@ -305,6 +305,42 @@ func EachKey(tx *Tx, b Bucket, f func(key string)) error {
 	})
 }
 
+// EachText calls f for every key and for every text in every record, whatever
+// its fields mean.
+func EachText(tx *Tx, f func(b Bucket, text string)) error {
+	for _, b := range buckets[1:] { // meta holds no text
+		err := tx.tx.Bucket([]byte(b)).ForEach(func(k, raw []byte) error {
+			f(b, string(k))
+			var value any
+			if err := decoding.Unmarshal(raw, &value); err != nil {
+				return fmt.Errorf("store: %s %q: %w (%w)", b, k, ErrDamaged, err)
+			}
+			eachText(value, func(text string) { f(b, text) })
+			return nil
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func eachText(value any, f func(string)) {
+	switch v := value.(type) {
+	case string:
+		f(v)
+	case []any:
+		for _, x := range v {
+			eachText(x, f)
+		}
+	case map[any]any:
+		for k, x := range v {
+			eachText(k, f)
+			eachText(x, f)
+		}
+	}
+}
+
 // Encode gives the deterministic bytes of a value, for fingerprints.
 func Encode(value any) []byte {
 	raw, err := encoding.Marshal(value)

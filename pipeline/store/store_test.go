@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -173,6 +174,37 @@ func TestTransactions(t *testing.T) {
 		})
 	})
 	if diff := cmp.Diff([]string{"a/1=a/1"}, keys); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func TestEachText(t *testing.T) {
+	type inner struct {
+		_    struct{} `cbor:",toarray"`
+		Note string
+		Raw  uint64
+	}
+	type record struct {
+		Names map[string]int
+		Deep  []inner
+		At    *string
+	}
+	s, word := openTemp(t), "pointer"
+	err := s.Update(func(tx *Tx) error {
+		return Put(tx, Measured, "key", record{map[string]int{"name": 1}, []inner{{Note: "deep", Raw: 0x6331633163316331}}, &word})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var texts []string
+	s.View(func(tx *Tx) error {
+		return EachText(tx, func(b Bucket, text string) { texts = append(texts, string(b)+" "+text) })
+	})
+	slices.Sort(texts)
+	want := []string{
+		"measured At", "measured Deep", "measured Names", "measured deep", "measured key", "measured name", "measured pointer",
+	}
+	if diff := cmp.Diff(want, texts); diff != "" {
 		t.Error(diff)
 	}
 }
