@@ -145,8 +145,8 @@ func bestTau(y []float64, low, high float64) (tau float64, inside bool) {
 		return math.NaN(), false
 	}
 	from, to := at(best-1), at(best+1)
-	// 45 halvings leave no digit of a time constant open.
-	for range 45 {
+	// 30 halvings leave nine digits of a time constant.
+	for range 30 {
 		middle := from + (to-from)/2
 		if onwards, _ := projectDecay(y, mean, middle); onwards > 0 {
 			from = middle

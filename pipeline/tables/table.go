@@ -49,12 +49,16 @@ func newTable[R any](name string, csv bool) *Table {
 	return &Table{Name: name, Meaning: comments()[row.Name()], Columns: columnsOf(row), CSV: csv, row: row}
 }
 
+// compression is shared, and with it its encoders: to make one costs more than
+// to compress a client's rows.
+var compression = &zstd.Codec{Level: zstd.SpeedDefault}
+
 // EncodeParquet writes rows as one Parquet file. Columns are rounded to their
 // digits first. Equal rows give equal bytes.
 func EncodeParquet[R any](t *Table, rows []R) ([]byte, error) {
 	t.mustHold(reflect.TypeFor[R]())
 	options := []parquet.WriterOption{
-		parquet.Compression(&zstd.Codec{Level: zstd.SpeedDefault}),
+		parquet.Compression(compression),
 		parquet.CreatedBy("boutwise", SchemaVersion, "go"),
 		parquet.KeyValueMetadata("boutwise.table", t.Name),
 		parquet.KeyValueMetadata("boutwise.schema_version", SchemaVersion),
