@@ -19,6 +19,10 @@ const (
 	// how many of them a client can do in a day: more is a ragged session.
 	shortestEffort = 100
 	mostEfforts    = 4
+
+	// climbDoubt is the share of its score that an effort loses for being a
+	// climb.
+	climbDoubt = 0.7
 )
 
 // effort is a candidate that is plain but for what else the session holds.
@@ -98,7 +102,8 @@ func (fd *finder) together(all []effort) chain {
 	for _, k := range out.members {
 		elsewhere -= hard.between(fd.all[k].a, fd.all[k].b)
 	}
-	out.score *= pass(elsewhere/in, 0.3, 0.1)
+	// A climb is ridden evenly because it is even: it remains a question.
+	out.score *= pass(elsewhere/in, 0.3, 0.1) * (1 - climbDoubt*fd.uphill(out.members))
 	return out
 }
 

@@ -39,7 +39,7 @@ type weights struct {
 var outputWeights = weights{
 	regular: 0.75, rounds: 4.4, contrast: 3.4, length: 1.3, easy: 9,
 	durations: 3, rests: 2, blunt: 4.5, uneven: 5.5, within: 2.6, outside: 4,
-	busy: 3, lights: 2.2, halts: 4, faint: 5, vague: 5, open: 6, climbing: 2.6,
+	busy: 3, lights: 2.2, halts: 4, faint: 5, vague: 5, open: 6, climbing: 3,
 	even: 14.6,
 }
 

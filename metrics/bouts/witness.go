@@ -13,6 +13,10 @@ const (
 	// A bout is the same when so much of the union of both is shared, and a set
 	// when so many of its bouts are the same and the heart shows few others.
 	sameBout, sameSet, mostOthers = 0.6, 0.8, 0.5
+
+	// witnessTemplates bounds the patterns that the witness tries: only a plain
+	// set counts.
+	witnessTemplates = 16
 )
 
 // witness finds sets by heart rate once they are asked for; nil knows nothing.
@@ -28,6 +32,7 @@ func newWitness(in Input, s Settings) *witness {
 	if in.HeartRate == nil {
 		return nil
 	}
+	s.Templates = min(s.Templates, witnessTemplates)
 	return &witness{settings: s, in: Input{
 		Signal: HeartRate, Values: in.HeartRate, Recorded: in.Recorded, Observed: in.Observed,
 	}}

@@ -237,6 +237,11 @@ func hillyRounds(rng *rand.Rand) Session {
 // seconds to some minutes between corners, lights and other people.
 func townRide(rng *rand.Rand) Session {
 	c := anyone(rng)
+	return ridden(rng, c, streets(rng, c), 0.004)
+}
+
+// streets is the plan of a ride through them.
+func streets(rng *rand.Rand, c client) plan {
 	level := c.power * between(rng, 0.5, 0.85)
 	ragged := between(rng, 0.15, 0.4)
 	var p plan
@@ -246,7 +251,44 @@ func townRide(rng *rand.Rand) Session {
 			p = p.hold(easy, between(rng, 5, 60), pick(rng, 0, 0.3*level))
 		}
 	}
-	return ridden(rng, c, p, 0.004)
+	return p
+}
+
+// mountainRide goes over one to four long climbs, ridden evenly because they are
+// even, with a way down after each on which hardly anything is put out.
+func mountainRide(rng *rand.Rand) Session {
+	c := anyone(rng)
+	gentle := c.power * between(rng, 0.4, 0.65)
+	p := plan{}.hold(easy, between(rng, 600, 2400), gentle)
+	var climbs [][2]float64
+	for range 1 + rng.IntN(4) {
+		up := between(rng, 300, 2300)
+		climbs = append(climbs, [2]float64{p.seconds(), p.seconds() + up})
+		p = p.hold(easy, up, c.power*between(rng, 0.75, 0.95))
+		p = p.hold(easy, up*between(rng, 0.3, 0.6), gentle*between(rng, 0, 0.4)).hold(easy, between(rng, 60, 1200), gentle)
+	}
+	planned := p.render(between(rng, 2, 8))
+	ground := hills(rng, len(planned), 0.004, 100, 5)
+	climb(&ground, climbs, between(rng, 0.04, 0.09))
+	r := road(rng)
+	r.loose, r.perGrade = between(rng, 0.6, 1.2), 0.02
+	session := recorded(rng, c, p, r.ride(rng, planned, make([]float64, len(planned)), ground))
+	session.Samples.Altitude = session.altitudes(ground)
+	return session
+}
+
+// raggedRate is a ride through streets, or over steep hills, of which only the
+// heart rate was recorded.
+func raggedRate(rng *rand.Rand) Session {
+	c := anyone(rng)
+	p, steep := streets(rng, c), 0.004
+	if chance(rng, 0.5) {
+		p, steep = wandering(rng, c.power*between(rng, 0.5, 0.8)), between(rng, 0.02, 0.05)
+	}
+	planned := p.render(4)
+	ground := hills(rng, len(planned), steep, between(rng, 60, 250), 6)
+	done := road(rng).ride(rng, planned, make([]float64, len(planned)), ground)
+	return byRate(rng, c, p, done)
 }
 
 // wandering is a ride as it comes: an easy level that changes every few

@@ -97,10 +97,12 @@ func Scenarios() []Scenario {
 		{"none: commute", NoneOutdoor, bouts.Power, commute},
 		{"none: town", NoneOutdoor, bouts.Power, townRide},
 		{"none: hilly", NoneHilly, bouts.Power, roadRide(0.035)},
+		{"none: mountain", NoneHilly, bouts.Power, mountainRide},
 		{"none: trail run", NoneHilly, bouts.Speed, trailRun(bouts.Speed)},
 		{"none: trail run by cost", NoneHilly, bouts.OxygenCost, trailRun(bouts.OxygenCost)},
 		{"none: rate steady", NoneRate, bouts.HeartRate, steadyRate},
 		{"none: rate outdoors", NoneRate, bouts.HeartRate, outdoorRate},
+		{"none: rate, ragged", NoneRate, bouts.HeartRate, raggedRate},
 	}
 }
 

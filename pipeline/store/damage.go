@@ -1,6 +1,7 @@
 package store
 
 import (
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"hash/crc32"
@@ -30,20 +31,46 @@ func contain(f func() error) (err error) {
 	return f()
 }
 
+// sealBytes is the size of the checksum behind every record.
+const sealBytes = 4
+
+// seal puts a checksum of key and record behind the record: the database
+// itself believes whatever stands in its file.
+func seal(key string, raw []byte) []byte {
+	return binary.BigEndian.AppendUint32(raw, checksum(key, raw))
+}
+
+func checksum(key string, raw []byte) uint32 {
+	return crc32.Update(crc32.ChecksumIEEE([]byte(key)), crc32.IEEETable, raw)
+}
+
+// unseal gives a record without its checksum.
+func unseal(b Bucket, key string, sealed []byte) ([]byte, error) {
+	n := len(sealed) - sealBytes
+	if n < 0 || binary.BigEndian.Uint32(sealed[n:]) != checksum(key, sealed[:n]) {
+		return nil, fmt.Errorf("store: %s %q: %w (not as it was written)", b, key, ErrDamaged)
+	}
+	return sealed[:n], nil
+}
+
 // walk reads every record once, without decoding it, so that damage is met
 // here and not in the middle of a run.
 func walk(db *bbolt.DB) error {
-	sum := uint32(0)
 	return db.View(func(tx *bbolt.Tx) error {
-		return tx.ForEach(func(_ []byte, b *bbolt.Bucket) error {
-			return b.ForEach(func(k, v []byte) error {
-				if len(k) == 0 || len(v) == 0 {
-					return fmt.Errorf("%w (an empty record)", ErrDamaged)
-				}
-				sum = crc32.Update(sum, crc32.IEEETable, v) // touches every byte
-				return nil
+		for _, bucket := range records {
+			b := tx.Bucket([]byte(bucket))
+			if b == nil {
+				continue // a fresh file
+			}
+			err := b.ForEach(func(k, v []byte) error {
+				_, err := unseal(bucket, string(k), v)
+				return err
 			})
-		})
+			if err != nil {
+				return err
+			}
+		}
+		return nil
 	})
 }
 

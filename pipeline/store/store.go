@@ -59,7 +59,11 @@ const (
 	Contents Bucket = "contents" // one an export, by checksum and path
 )
 
-var buckets = []Bucket{meta, Exports, Measured, Clients, Outputs, Contents}
+// records are the families whose records are sealed; meta holds the format.
+var (
+	records = []Bucket{Exports, Measured, Clients, Outputs, Contents}
+	buckets = append([]Bucket{meta}, records...)
+)
 
 // encoding is deterministic, so that equal records are equal bytes.
 var encoding = func() cbor.EncMode {
@@ -235,9 +239,13 @@ func (s *Store) update(f func(*bbolt.Tx) error) error {
 
 // Get reads one record; found is false where there is none.
 func Get[T any](tx *Tx, b Bucket, key string) (value T, found bool, err error) {
-	raw := tx.tx.Bucket([]byte(b)).Get([]byte(key))
-	if raw == nil {
+	sealed := tx.tx.Bucket([]byte(b)).Get([]byte(key))
+	if sealed == nil {
 		return value, false, nil
+	}
+	raw, err := unseal(b, key, sealed)
+	if err != nil {
+		return value, false, err
 	}
 	switch err := decoding.Unmarshal(raw, &value); {
 	case otherFields(err):
@@ -260,7 +268,7 @@ func Put[T any](tx *Tx, b Bucket, key string, value T) error {
 	if err != nil {
 		return fmt.Errorf("store: %s %q: %w", b, key, err)
 	}
-	return tx.tx.Bucket([]byte(b)).Put([]byte(key), raw)
+	return tx.tx.Bucket([]byte(b)).Put([]byte(key), seal(key, raw))
 }
 
 // Delete removes one record; it is no error if there is none.
@@ -283,7 +291,11 @@ func DeletePrefix(tx *Tx, b Bucket, prefix string) error {
 // f must not change the bucket.
 func Each[T any](tx *Tx, b Bucket, prefix string, f func(key string, value T) error) error {
 	c := tx.tx.Bucket([]byte(b)).Cursor()
-	for k, raw := c.Seek([]byte(prefix)); k != nil && strings.HasPrefix(string(k), prefix); k, raw = c.Next() {
+	for k, sealed := c.Seek([]byte(prefix)); k != nil && strings.HasPrefix(string(k), prefix); k, sealed = c.Next() {
+		raw, err := unseal(b, string(k), sealed)
+		if err != nil {
+			return err
+		}
 		var value T
 		if err := decoding.Unmarshal(raw, &value); otherFields(err) {
 			continue
@@ -308,8 +320,12 @@ func EachKey(tx *Tx, b Bucket, f func(key string)) error {
 // EachText calls f for every key and for every text in every record, whatever
 // its fields mean.
 func EachText(tx *Tx, f func(b Bucket, text string)) error {
-	for _, b := range buckets[1:] { // meta holds no text
-		err := tx.tx.Bucket([]byte(b)).ForEach(func(k, raw []byte) error {
+	for _, b := range records {
+		err := tx.tx.Bucket([]byte(b)).ForEach(func(k, sealed []byte) error {
+			raw, err := unseal(b, string(k), sealed)
+			if err != nil {
+				return err
+			}
 			f(b, string(k))
 			var value any
 			if err := decoding.Unmarshal(raw, &value); err != nil {
