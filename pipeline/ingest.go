@@ -246,12 +246,17 @@ func (in *ingester) readMember(f found, m parsers.Member) (member memberRecord, 
 		}
 		return in.damaged(f, member), nil, nil
 	}
+	sound := true
 	for _, rec := range recordings {
 		tr, err := in.keep(f.client(), &member, rec)
 		if err != nil {
 			return member, nil, err
 		}
 		traces = append(traces, tr)
+		sound = sound && !rec.Damaged
+	}
+	if sound {
+		return member, traces, nil
 	}
 	return in.damaged(f, member), traces, nil
 }

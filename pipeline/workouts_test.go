@@ -1,6 +1,7 @@
 package pipeline_test
 
 import (
+	"bytes"
 	"context"
 	"os"
 	"path/filepath"
@@ -110,5 +111,28 @@ func TestBetterCopyReplacesThePoorerOne(t *testing.T) {
 			runOnce(t, fresh)
 			compareSnapshots(t, "beside a fresh run", stateOf(t, fresh), stateOf(t, dir))
 		})
+	}
+}
+
+// A fresh export whose bytes are whole is read at once, whatever else was
+// wrong with it; one that ends early may still be on its way.
+func TestOnlyDamageIsWaitedFor(t *testing.T) {
+	whole := gpxOf(morning, 600, rounds)
+	untimed := bytes.Replace(whole, []byte("<trkpt "), []byte(`<trkpt lat="1" lon="1"></trkpt><trkpt `), 1)
+	dir := t.TempDir()
+	put(t, dir, "inbox/c1/untimed.gpx", untimed, "inbox/c1/cut.gpx", whole[:len(whole)/2])
+	now := time.Now()
+	for _, name := range []string{"untimed.gpx", "cut.gpx"} {
+		must(t, os.Chtimes(filepath.Join(dir, "inbox", "c1", name), now, now))
+	}
+	o := demoOptions(dir)
+	o.Now = now.Add(time.Second)
+	_, err := pipeline.Run(context.Background(), o)
+	must(t, err)
+	for _, f := range readTable[tables.File](t, dir, tables.Files, "c1") {
+		want := map[string]string{"c1/untimed.gpx": "salvaged", "c1/cut.gpx": "deferred"}[f.Path]
+		if f.Status != want {
+			t.Errorf("%s: %s (%s), want %s", f.Path, f.Status, f.Reason, want)
+		}
 	}
 }

@@ -118,24 +118,26 @@ const (
 // topsStairs tells whether a candidate is only the last step of a session
 // that rises in steps.
 func (fd *finder) topsStairs(m *candidate) bool {
-	if m.a == 0 {
-		return false
+	steps := fd.steps
+	if fd.coarse != nil {
+		// Noise makes no stairs.
+		steps = fd.coarse
 	}
-	k := fd.stepOf[m.a-1]
-	// A ramp between two steps may be one of its own.
-	for k > 0 && (fd.steps[k].b-fd.steps[k].a)*fd.size <= longestRamp {
+	// The step before the block, of which a ramp between two steps is none.
+	k := len(steps) - 1
+	for k >= 0 && (steps[k].b > m.a+longestRamp/fd.size || (steps[k].b-steps[k].a)*fd.size <= longestRamp) {
 		k--
 	}
-	// The steps before the block that are one level, and the one before them.
-	before, first := fd.steps[k], k
-	for first > 0 && math.Abs(fd.steps[first-1].mean-before.mean) < stairRise/2*before.mean {
+	// What is about one level is one step.
+	first := k
+	for first > 0 && math.Abs(steps[first-1].mean-steps[k].mean) < stairRise/2*steps[k].mean {
 		first--
 	}
-	if first == 0 {
+	if first <= 0 {
 		return false
 	}
-	below := fd.steps[first-1]
-	ratio := float64((before.b-fd.steps[first].a)*fd.size) / m.seconds
+	before, below := steps[k], steps[first-1]
+	ratio := float64((before.b-steps[first].a)*fd.size) / m.seconds
 	return ratio > stairLeast && ratio < stairMost && below.mean < (1-stairRise)*before.mean &&
 		m.level-before.mean < stairJump*(before.mean-below.mean)
 }

@@ -29,7 +29,7 @@ type weights struct {
 	lights    float64 // against: short standstills that do not repeat well
 	halts     float64 // against: short standstills and no easy riding
 	faint     float64 // against: hardly above its rests
-	vague     float64 // against: not far above its rests, and not repeating well
+	vague     float64 // against: not far above its rests, and few or not repeating well
 	open      float64 // against: begins with the session
 	climbing  float64 // against: the ground explains it
 	even      float64 // the sum at which a set is as likely as not
@@ -86,7 +86,7 @@ func (w weights) odds(x features) float64 {
 		w.lights*loosely*x.lights -
 		w.halts*x.lights*(1-pass(x.easy, 0.1, 0.25)) -
 		w.faint*(1-pass(x.contrast, 0.07, 0.115)) -
-		w.vague*loosely*(1-pass(x.contrast, 0.12, 0.25)) -
+		w.vague*max(loosely, pass(x.rounds, 4, 2))*(1-pass(x.contrast, 0.12, 0.25)) -
 		w.climbing*x.climbing
 	if x.open {
 		e -= w.open

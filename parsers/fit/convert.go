@@ -57,7 +57,7 @@ func (f *normalised) convert(file *fit.File, a *fit.ActivityFile) []*recording.R
 	// Not before every leg was made: the notes are the file's, and all of them
 	// hold for each leg.
 	for _, rec := range recs {
-		rec.Salvage = f.salvage.lines()
+		rec.Salvage, rec.Damaged = f.salvage.lines(), f.damaged
 	}
 	return recs
 }

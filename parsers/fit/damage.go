@@ -26,9 +26,11 @@ func (n *normaliser) skipDamage(cause error) bool {
 		if n.believable(at) {
 			n.pos = at
 			n.out.salvage.add("", what+" was skipped")
+			n.out.damaged = true
 			return true
 		}
 	}
+	n.out.damaged = true
 	n.out.salvage.add("", fmt.Sprintf("%s at byte %d: the last %d bytes were left out", what, from, n.end-from))
 	return false
 }

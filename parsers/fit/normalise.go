@@ -24,6 +24,7 @@ type normalised struct {
 	beats     []beat    // heartbeats from messages of their own
 	exertions []float64 // one a session message, 0 to 10; NaN where not asked
 	salvage   notes
+	damaged   bool // bytes are missing, or not as they were written
 }
 
 // normaliser rewrites the messages of one FIT file.
@@ -115,6 +116,7 @@ func normalise(data []byte, x extent, lim recording.Limits) (*normalised, error)
 	}
 	if x.note != "" {
 		n.out.salvage.add("", x.note)
+		n.out.damaged = true
 	}
 	// Each round reads up to the next damage and gets past it.
 	for {

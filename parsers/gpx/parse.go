@@ -46,7 +46,7 @@ func Parse(data []byte, lim recording.Limits) ([]*recording.Recording, error) {
 	}
 	for leg, rec := range recs {
 		rec.Leg = leg
-		rec.Salvage = salvage
+		rec.Salvage, rec.Damaged = salvage, in.in.Cut()
 	}
 	return recs, nil
 }

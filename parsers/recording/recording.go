@@ -66,6 +66,11 @@ type Recording struct {
 	// Salvage lists what was wrong with the bytes and how it was met. Empty
 	// for a sound export.
 	Salvage []string
+
+	// Damaged tells that bytes of the export are missing or not as they were
+	// written, as in a file that is still being copied. What else Salvage may
+	// list, such as a field of a wrong type, no waiting mends.
+	Damaged bool
 }
 
 // Device is the maker and model that the export names.

@@ -56,7 +56,7 @@ func Parse(data []byte, lim recording.Limits) ([]*recording.Recording, error) {
 	}
 	for leg, rec := range r.recs {
 		rec.Leg = leg
-		rec.Salvage = salvage
+		rec.Salvage, rec.Damaged = salvage, in.Cut()
 	}
 	return r.recs, nil
 }
