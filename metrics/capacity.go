@@ -268,8 +268,8 @@ func EstimateCriticalPower(efforts []Effort, limits CapacityLimits) (CriticalPow
 		return CriticalPower{}, fmt.Errorf("critical power: %w: %s", ErrRefused, fmt.Sprintf(format, args...))
 	}
 	if len(kept) < limits.MinEfforts {
-		return refuse("%d maximal efforts of %g to %g min, %d needed",
-			len(kept), limits.MinSeconds/60, limits.MaxSeconds/60, limits.MinEfforts)
+		return refuse("maximal efforts of %g to %g min: %d, of the %d needed",
+			limits.MinSeconds/60, limits.MaxSeconds/60, len(kept), limits.MinEfforts)
 	}
 	if longest < limits.MinSpan*shortest {
 		return refuse("the longest effort (%.0f s) must last %g times the shortest (%.0f s)",

@@ -63,13 +63,13 @@ func TestCriticalPowerRefused(t *testing.T) {
 		sessions []SessionView
 		want     string
 	}{
-		{"two efforts", config{}, 5, all[:2], "2 maximal efforts"},
-		{"efforts of like length", config{}, 5, []SessionView{trial(1, 300, 0), trial(2, 310, 0), trial(3, 320, 0)}, "1 maximal efforts"},
-		{"one of three not maximal", config{}, 5, []SessionView{all[0], all[1], submaximal}, "2 maximal efforts"},
-		{"bouts of a set, however hard", config{}, 5, []SessionView{all[0], all[1], session(3, 3).withBouts(metrics.Intervals, 4, 390).each(func(b *tables.Bout) { b.PeakHR = num(178) })}, "2 maximal efforts"},
+		{"two efforts", config{}, 5, all[:2], "min: 2, of the"},
+		{"efforts of like length", config{}, 5, []SessionView{trial(1, 300, 0), trial(2, 310, 0), trial(3, 320, 0)}, "min: 1, of the"},
+		{"one of three not maximal", config{}, 5, []SessionView{all[0], all[1], submaximal}, "min: 2, of the"},
+		{"bouts of a set, however hard", config{}, 5, []SessionView{all[0], all[1], session(3, 3).withBouts(metrics.Intervals, 4, 390).each(func(b *tables.Bout) { b.PeakHR = num(178) })}, "min: 2, of the"},
 		{"too long ago", config{}, 18, all, ""}, // no bout in the window, no row
-		{"an estimated maximum", config{measurements: "c1,2025-01-01,resting_hr_bpm,60\n"}, 5, all, "0 maximal efforts"},
-		{"on medication", config{client: "c1,A,1980,female,yes"}, 5, all, "0 maximal efforts"},
+		{"an estimated maximum", config{measurements: "c1,2025-01-01,resting_hr_bpm,60\n"}, 5, all, "min: 0, of the"},
+		{"on medication", config{client: "c1,A,1980,female,yes"}, 5, all, "min: 0, of the"},
 		{"scattered", config{}, 5, []SessionView{trial(1, 150, -20), trial(2, 240, 25), trial(3, 390, -20), trial(4, 560, 15)}, "uncertain by"},
 	}
 	for _, tt := range tests {
