@@ -100,7 +100,7 @@ func (fd *finder) completed(c chain) chain {
 	longer.members = list
 	// The rounds added neither raise nor lower the evidence a link.
 	longer.regular *= float64(len(list)-1) / float64(len(c.members)-1)
-	fd.judge(&longer)
+	fd.assess(&longer)
 	longer.score = max(longer.score, c.score)
 	return longer
 }

@@ -53,7 +53,7 @@ func (fd *finder) describe(c chain) features {
 	x.lights = fd.lights(c)
 	x.open = fd.all[c.members[0]].open()
 	x.sharp = sharp
-	x.uneven = fd.unevenness(c) / (level - low)
+	x.uneven = fd.unevenness(c) / max(level-low, 1e-9*level)
 	x.climbing = fd.climbing(c)
 	return x
 }

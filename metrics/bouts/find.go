@@ -132,7 +132,10 @@ func search(p series, w weights, altitude []float64, heart *witness, s Settings)
 		}
 	}
 	if c, ok := fd.lone(); ok {
-		chains = append(fd.apart(chains, c), c)
+		// What is only possible gives way to what is confirmed, to nothing else.
+		if others := fd.apart(chains, c); len(others) == len(chains) || c.score >= s.Accept {
+			chains = append(others, c)
+		}
 	}
 	out := finding{fit: f}
 	for _, c := range chains {
@@ -163,13 +166,18 @@ func (fd *finder) boutsOf(c chain) []Bout {
 	return list
 }
 
-// apart returns the chains that share no time with c. Only possible ones may.
+// apart returns the chains that share no time with c.
 func (fd *finder) apart(chains []chain, c chain) []chain {
-	return slices.DeleteFunc(chains, func(o chain) bool {
-		return slices.ContainsFunc(o.members, func(i int) bool {
+	others := make([]chain, 0, len(chains)+1)
+	for _, o := range chains {
+		shared := slices.ContainsFunc(o.members, func(i int) bool {
 			return slices.ContainsFunc(c.members, func(k int) bool { return fd.overlap(i, k) })
 		})
-	})
+		if !shared {
+			others = append(others, o)
+		}
+	}
+	return others
 }
 
 // warmUpShare is how much of a set's work may lie before it in another set

@@ -102,7 +102,7 @@ func (fd *finder) best(all []chain) (chain, bool) {
 		if evidenceShare*c.evidence+sureOdds <= worth {
 			break
 		}
-		if fd.judge(&c); c.score < fd.settings.Suggest {
+		if fd.assess(&c); c.score < fd.settings.Suggest {
 			continue
 		}
 		if w := evidenceShare*c.evidence + min(sureOdds, c.odds); w > worth {
@@ -112,9 +112,9 @@ func (fd *finder) best(all []chain) (chain, bool) {
 	return best, len(best.members) > 0
 }
 
-// judge scores a chain. Where that leaves it in doubt, the heart rate may bear
+// assess scores a chain. Where that leaves it in doubt, the heart rate may bear
 // it out.
-func (fd *finder) judge(c *chain) {
+func (fd *finder) assess(c *chain) {
 	c.odds = fd.weights.odds(fd.describe(*c))
 	if c.score = probability(c.odds); c.score >= fd.settings.Accept {
 		return
