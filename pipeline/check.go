@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 
+	"boutwise/pipeline/durable"
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/store"
 )
@@ -90,6 +91,11 @@ func disown(tx *store.Tx, faults []Fault) error {
 				return err
 			}
 		}
+		if client := clientOfSamples(filepath.FromSlash(f.Path)); client != "" { // likewise
+			if err := markStale(tx, client); err != nil {
+				return err
+			}
+		}
 		if path, isExport := strings.CutPrefix(f.Path, "inbox/"); isExport {
 			if err := deleteExport(tx, path); err != nil {
 				return err
@@ -100,6 +106,45 @@ func disown(tx *store.Tx, faults []Fault) error {
 		}
 	}
 	return nil
+}
+
+// underWay is the key of the mark that stands in [store.Clients] while a run
+// changes the output.
+const underWay = "under way"
+
+// begin marks that a run is under way. Where the mark stands already, the last
+// one was cut short: files that it wrote, deleted or left half done without
+// noting it are forgotten, however much the configuration changed since.
+func begin(st *store.Store, dir string) error {
+	return st.Update(func(tx *store.Tx) error {
+		_, cut, err := store.Get[bool](tx, store.Clients, underWay)
+		if err == nil && cut {
+			err = doubt(tx, dir)
+		}
+		return errors.Join(err, store.Put(tx, store.Clients, underWay, true))
+	})
+}
+
+// end takes the mark away.
+func end(st *store.Store) error {
+	return st.Update(func(tx *store.Tx) error { return store.Delete(tx, store.Clients, underWay) })
+}
+
+// doubt disowns every published file that is not as its record says, and
+// deletes samples that have none.
+func doubt(tx *store.Tx, dir string) error {
+	faults, err := outputFaults(tx, dir)
+	if err != nil {
+		return err
+	}
+	outputs, err := outputsOf(tx)
+	for _, f := range faults {
+		path := filepath.FromSlash(f.Path)
+		if _, known := outputs[path]; err == nil && !known && clientOfSamples(path) != "" {
+			err = durable.Delete(filepath.Join(dir, path))
+		}
+	}
+	return errors.Join(err, disown(tx, faults))
 }
 
 func findFaults(st *store.Store, dir string) (faults []Fault, err error) {
@@ -162,11 +207,7 @@ func outputFaults(tx *store.Tx, dir string) ([]Fault, error) {
 	for path, rec := range outputs {
 		data, err := os.ReadFile(filepath.Join(dir, path))
 		sum := sha256.Sum256(data)
-		differs := int64(len(data)) != rec.Size
-		// A joined CSV file is known by its pieces, not by its own checksum.
-		if !strings.HasPrefix(path, filepath.Join("out", "csv")) {
-			differs = differs || hex.EncodeToString(sum[:]) != rec.SHA256
-		}
+		differs := hex.EncodeToString(sum[:]) != rec.SHA256
 		switch {
 		case err != nil:
 			faults = append(faults, Fault{filepath.ToSlash(path), fmt.Sprint("missing: ", unreadable(err)), "check --repair writes it anew"})

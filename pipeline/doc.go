@@ -18,7 +18,8 @@
 //     findings.
 //  7. Publish. Rows become Parquet, CSV and pages; a file is replaced,
 //     atomically, only where its bytes change. The pages of sessions hold
-//     nothing that rests on facts: those lie beside them, a file a year.
+//     nothing that rests on facts: those lie beside them, a file a year. They
+//     are replaced where the trace was measured, or is drawn, anew.
 //
 // Run does all of them, Reprocess the steps from Group on. Observe and Judge
 // together are [Measure]: a pure function of trace, facts and settings, the

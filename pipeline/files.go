@@ -62,6 +62,22 @@ func legRow(row tables.File, leg *legRecord, s *session, source int, gave [][]st
 	return row
 }
 
+// countExports counts exports by status. One with several recordings is one
+// export, and a duplicate only where all of them are.
+func countExports(rows []tables.File) map[string]int {
+	statuses := map[string]string{} // by path
+	for _, f := range rows {
+		if have, seen := statuses[f.Path]; !seen || have == statusDuplicate {
+			statuses[f.Path] = f.Status
+		}
+	}
+	counts := map[string]int{}
+	for _, status := range statuses {
+		counts[status]++
+	}
+	return counts
+}
+
 // membersOf lists a client's exports in the order of their paths. Files that
 // lie in no client's folder belong to the client "".
 func membersOf(tx *store.Tx, client string) (members []memberRecord, err error) {

@@ -40,7 +40,7 @@ func Forget(ctx context.Context, o Options, client string) (err error) {
 	if err != nil {
 		return err
 	}
-	if err := sweep(dir); err != nil {
+	if err := errors.Join(sweep(dir), begin(st, dir)); err != nil {
 		return err
 	}
 	unknown := client == "" || !slices.Contains(clients, client)
@@ -77,7 +77,7 @@ func withoutClient(ctx context.Context, st *store.Store, p *practice.Practice, o
 		return fmt.Errorf("store: %d traces are lost; run boutwise check --repair, then forget again", len(r.stale))
 	}
 	// The database keeps deleted pages until they are needed again.
-	return st.Compact()
+	return errors.Join(end(st), st.Compact())
 }
 
 // remove removes a client's output, traces and, at last, the records by which
@@ -94,20 +94,43 @@ func remove(st *store.Store, dir, client string) error {
 	return forgetRecords(st, client)
 }
 
-// withdrawGone removes what there is of clients who have no export any more:
-// all of theirs were moved to other clients, or their folder has another name.
+// withdrawGone removes what there is of clients who have no export any more
+// (all of theirs were moved to other clients, or their folder has another name)
+// and puts new ones on record. Records go last, so that a removal that was cut
+// short is done again.
 func withdrawGone(st *store.Store, dir string, clients []string) error {
-	published := filepath.Join(dir, filepath.Dir(parquetPath(tables.Files, "")))
-	entries, err := os.ReadDir(published)
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("output: %w", err)
-	}
-	for _, e := range entries {
-		client, ok := clientOfPartition(strings.TrimSuffix(e.Name(), ".parquet"))
-		if !ok || slices.Contains(clients, client) {
-			continue
+	gone := map[string]bool{}
+	err := st.View(func(tx *store.Tx) error {
+		return store.EachKey(tx, store.Clients, func(key string) {
+			if client, ok := strings.CutPrefix(key, clientKey("")); ok {
+				gone[client] = true
+			}
+		})
+	})
+	var fresh []string
+	for _, client := range clients {
+		if !gone[client] {
+			fresh = append(fresh, client)
 		}
-		if err := remove(st, dir, client); err != nil {
+		delete(gone, client)
+	}
+	for client := range gone {
+		err = errors.Join(err, remove(st, dir, client))
+	}
+	if err != nil || len(fresh) == 0 {
+		return err
+	}
+	return st.Update(func(tx *store.Tx) error { return enrol(tx, fresh) })
+}
+
+// enrol puts clients on record, before anything of theirs is written.
+func enrol(tx *store.Tx, clients []string) error {
+	for _, client := range clients {
+		_, known, err := store.Get[clientRecord](tx, store.Clients, clientKey(client))
+		if err == nil && !known {
+			err = store.Put(tx, store.Clients, clientKey(client), clientRecord{})
+		}
+		if err != nil {
 			return err
 		}
 	}
@@ -148,13 +171,23 @@ func removeOutput(dir, client string) error {
 }
 
 // samplesEnd is how the name of a session's samples ends behind the client's.
-var samplesEnd = regexp.MustCompile(`^-\d{8}T\d{4}Z(-\d+)?\.parquet$`)
+var samplesEnd = regexp.MustCompile(`-\d{8}T\d{4}Z(-\d+)?\.parquet$`)
 
 // isSamplesOf tells whether a file of the samples table is a client's. That
 // its name begins with the client's is not enough: c1-b begins with c1.
 func isSamplesOf(client, name string) bool {
 	end, begins := strings.CutPrefix(name, partition(client))
-	return begins && samplesEnd.MatchString(end)
+	return begins && end != "" && samplesEnd.FindString(end) == end
+}
+
+// clientOfSamples is whose samples a published file holds; "" for another file.
+func clientOfSamples(path string) string {
+	dir, name := filepath.Split(path)
+	client, ok := strings.CutPrefix(samplesEnd.ReplaceAllString(name, ""), clientPrefix)
+	if !ok || !isSamplesOf(client, name) || filepath.Clean(dir) != filepath.Dir(samplesPath("", "")) {
+		return ""
+	}
+	return client
 }
 
 // deleteExportsOf forgets every file in a client's folder.

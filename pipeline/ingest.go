@@ -65,7 +65,7 @@ func (in *ingester) announce(files []found) error {
 	}
 	return in.store.Update(func(tx *store.Tx) error {
 		for client := range clients {
-			if err := markStale(tx, client); err != nil {
+			if err := errors.Join(enrol(tx, []string{client}), markStale(tx, client)); err != nil {
 				return err
 			}
 		}
@@ -200,7 +200,8 @@ func (in *ingester) readFile(f found) (read, error) {
 	}
 	if after := look(path, f.path); after.size != f.size || after.modTimeNS != f.modTimeNS {
 		record.Members = []memberRecord{{Path: f.path, Status: statusDeferred, Reason: "still being written; left for the next run"}}
-		r.early = nil
+		// What was drawn from it stays noted: it may stand in the place of a page
+		// that another export gave, which the refresh then draws anew.
 	}
 	return r, nil
 }

@@ -14,7 +14,8 @@ import (
 
 // What a thing rests on is told by a fingerprint: where it differs from the
 // one that the store holds, the thing is made anew. So a run that was cut
-// short is made good by the next one, whatever it had reached.
+// short is made good by the next one, whatever it had reached; what it wrote
+// and did not note is told by checksums (see begin).
 
 // fingerprint is a short name for all that a value holds.
 func fingerprint(value any) string {

@@ -9,7 +9,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"boutwise/pipeline/durable"
 	"boutwise/pipeline/review"
@@ -37,14 +36,6 @@ func partition(client string) string {
 		return noClient
 	}
 	return clientPrefix + client
-}
-
-// clientOfPartition is the inverse of partition.
-func clientOfPartition(name string) (client string, ok bool) {
-	if name == noClient {
-		return "", true
-	}
-	return strings.CutPrefix(name, clientPrefix)
 }
 
 func parquetPath(t *tables.Table, client string) string {
@@ -157,13 +148,13 @@ func joinCSV(dir string, outputs map[string]outputRecord, clients []string) (put
 			sums = append(sums, piece.SHA256)
 			want.Size += piece.Size
 		}
-		want.SHA256 = fingerprint(sums)
+		want.Inputs = fingerprint(sums)
 		path := csvPath(t)
-		have := newPublisher(dir, outputs)
-		if outputs[path] == want && have.present(path) {
+		have := outputs[path]
+		if have.Inputs == want.Inputs && have.Size == want.Size && newPublisher(dir, outputs).present(path) {
 			continue
 		}
-		if err := concatenate(filepath.Join(dir, path), t.CSVHeader(), pieces); err != nil {
+		if want.SHA256, err = concatenate(filepath.Join(dir, path), t.CSVHeader(), pieces); err != nil {
 			return nil, err
 		}
 		puts[path] = want
@@ -171,9 +162,12 @@ func joinCSV(dir string, outputs map[string]outputRecord, clients []string) (put
 	return puts, nil
 }
 
-// concatenate replaces a file by a header and the contents of pieces.
-func concatenate(path string, header []byte, pieces []string) error {
-	err := durable.Writer{}.Fill(path, func(out io.Writer) error {
+// concatenate replaces a file by a header and the contents of pieces, and
+// gives its checksum.
+func concatenate(path string, header []byte, pieces []string) (sum string, err error) {
+	hash := sha256.New()
+	err = durable.Writer{}.Fill(path, func(file io.Writer) error {
+		out := io.MultiWriter(file, hash)
 		if _, err := out.Write(header); err != nil {
 			return err
 		}
@@ -185,9 +179,9 @@ func concatenate(path string, header []byte, pieces []string) error {
 		return nil
 	})
 	if err != nil {
-		return fmt.Errorf("output: %w", err)
+		return "", fmt.Errorf("output: %w", err)
 	}
-	return nil
+	return hex.EncodeToString(hash.Sum(nil)), nil
 }
 
 func appendFile(out io.Writer, path string) error {

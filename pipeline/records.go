@@ -176,7 +176,7 @@ type outputRecord struct {
 	_      struct{} `cbor:",toarray"`
 	SHA256 string
 	Size   int64
-	Inputs string // of a page: the fingerprint of what it rests on
+	Inputs string // of a page, of samples or of a joined file: the fingerprint of what it rests on
 }
 
 // clientKey and judgedKey are the keys of a client's records; a key must not

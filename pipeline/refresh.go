@@ -3,6 +3,8 @@ package pipeline
 import (
 	"context"
 	"errors"
+	"path/filepath"
+	"strings"
 	"sync"
 
 	"golang.org/x/sync/errgroup"
@@ -26,7 +28,7 @@ type refresher struct {
 	progress Progress
 
 	mu      sync.Mutex
-	written map[string]bool // published files that changed
+	written map[string]bool // files of out/ that were written
 	outputs map[string]outputRecord
 	pending []outcome
 	done    Refreshed
@@ -36,9 +38,9 @@ type refresher struct {
 // Refreshed counts what a refresh did.
 type Refreshed struct {
 	Clients  int // made anew
-	Sessions int // new, or judged by other facts than before
-	Measured int // sessions whose trace was measured
-	Files    int // published files that changed
+	Sessions int // new, measured anew, or judged by other facts than before
+	Measured int // traces measured; a workout of several exports may count more than once
+	Files    int // files of out/ that were written
 
 	// Came counts by client the sessions that were not there before.
 	Came map[string]int
@@ -50,7 +52,7 @@ type outcome struct {
 	record   clientRecord
 	judged   judgedRecord
 	came     int // sessions that were not there before
-	rejudged int // sessions that were, and were judged by other facts
+	rejudged int // sessions that were, and were measured anew or judged by other facts
 	puts     map[string]sessionRecord
 	deletes  []string
 	outputs  map[string]outputRecord
@@ -63,7 +65,9 @@ func (r *refresher) refresh(ctx context.Context, clients []string) (review.Index
 	if err != nil {
 		return review.IndexData{}, err
 	}
-	r.done.Came = map[string]int{}
+	if r.done.Came == nil {
+		r.done.Came = map[string]int{}
+	}
 	r.progress.Begin("measuring clients", len(clients))
 	defer r.progress.End()
 	group, ctx := errgroup.WithContext(ctx)
@@ -82,7 +86,7 @@ func (r *refresher) refresh(ctx context.Context, clients []string) (review.Index
 	if flushErr := r.flush(); err == nil {
 		err = flushErr
 	}
-	if err != nil {
+	if err != nil || len(r.stale) > 0 {
 		return review.IndexData{}, err
 	}
 	return r.finishAll(clients)
@@ -137,10 +141,12 @@ func (r *refresher) finish(o outcome) error {
 	return nil
 }
 
-// note keeps account of published files.
+// note keeps account of published files; the pieces of the CSV files are none.
 func (r *refresher) note(written map[string]outputRecord, removed []string) {
 	for path := range written {
-		r.written[path] = true
+		if strings.HasPrefix(path, "out"+string(filepath.Separator)) {
+			r.written[path] = true
+		}
 	}
 	for _, path := range removed {
 		delete(r.written, path)

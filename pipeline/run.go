@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"path/filepath"
@@ -91,7 +92,7 @@ func run(ctx context.Context, o Options, ingest bool) (sum Summary, err error) {
 			err = closeErr
 		}
 	}()
-	if err := sweep(o.Dir); err != nil {
+	if err := errors.Join(sweep(o.Dir), begin(st, o.Dir)); err != nil {
 		return sum, err
 	}
 	sum.AsOf = o.AsOf
@@ -104,7 +105,10 @@ func run(ctx context.Context, o Options, ingest bool) (sum Summary, err error) {
 			return sum, err
 		}
 	}
-	return sum, refreshAll(ctx, in, p, o, ingest, &sum)
+	if err := refreshAll(ctx, in, p, o, ingest, &sum); err != nil {
+		return sum, err
+	}
+	return sum, end(st)
 }
 
 // update opens what is new in the inbox.
@@ -175,7 +179,7 @@ func dropMoved(st *store.Store, files []found) (vanished int, err error) {
 	if err != nil || len(gone) == 0 {
 		return 0, err
 	}
-	return vanished, st.Update(func(tx *store.Tx) error {
+	err = st.Update(func(tx *store.Tx) error {
 		for path, rec := range gone {
 			moved := !slices.ContainsFunc(rec.Members, func(m memberRecord) bool {
 				return len(m.Legs) > 0 && !known[m.SHA256]
@@ -193,6 +197,7 @@ func dropMoved(st *store.Store, files []found) (vanished int, err error) {
 		}
 		return nil
 	})
+	return vanished, err
 }
 
 // refreshAll refreshes every client, and reads again the exports whose traces
@@ -218,7 +223,8 @@ func refreshAll(ctx context.Context, in *ingester, p *practice.Practice, o Optio
 		if err := in.readAgain(ctx, r.stale); err != nil {
 			return err
 		}
-		r.stale, r.written = nil, in.claims.paths()
+		r.stale = nil
+		maps.Copy(r.written, in.claims.paths())
 		if data, err = r.refresh(ctx, clients); err != nil {
 			return err
 		}

@@ -46,11 +46,15 @@ func (w *work) putSamples(s *session, rec *sessionRecord, read func() (*metrics.
 func (r *refresher) withdrawSamples() error {
 	dir := filepath.Dir(samplesPath("", ""))
 	published := func(path string) bool { return filepath.Dir(path) == dir }
-	if r.practice.Settings.WriteSamples || !slices.ContainsFunc(slices.Collect(maps.Keys(r.outputs)), published) {
+	if r.practice.Settings.WriteSamples {
 		return nil
 	}
+	// A run that was cut short may have written some and noted none.
 	if err := durable.Delete(filepath.Join(r.practice.Dir, dir)); err != nil {
 		return fmt.Errorf("output: %w", err)
+	}
+	if !slices.ContainsFunc(slices.Collect(maps.Keys(r.outputs)), published) {
+		return nil
 	}
 	return r.store.Update(func(tx *store.Tx) error {
 		return store.DeletePrefix(tx, store.Outputs, dir+string(filepath.Separator))

@@ -98,10 +98,7 @@ func (w *work) refresh() error {
 		if err := w.observe(); err != nil {
 			return err
 		}
-		rec.Exports = map[string]int{}
-		for _, f := range w.files {
-			rec.Exports[f.Status]++
-		}
+		rec.Exports = countExports(w.files)
 		rec.Troubled = review.Troubled(w.files)
 	}
 	if err := w.judge(); err != nil {
@@ -150,8 +147,12 @@ func (w *work) observe() error {
 		return lost
 	}
 	w.files = fileRows(w.client, w.members, sessions, gave)
-	for id := range known {
+	for id, rec := range known {
 		w.outcome.deletes = append(w.outcome.deletes, id)
+		// Its page and facts are forgotten even where somebody took the files away.
+		year := rec.Observation.Session.StartedUTC.Year()
+		pages[filepath.Base(review.SessionPath(w.client, id))] = true
+		pages[filepath.Base(review.FactsPath(w.client, year))] = true
 	}
 	return w.removeStray(pages)
 }
@@ -276,8 +277,8 @@ func (w *work) judge() error {
 	return w.countJudged()
 }
 
-// countJudged counts the sessions that are new, and those that other facts
-// hold of than before.
+// countJudged counts the sessions that are new, and those that were measured
+// anew or that other facts hold of than before.
 func (w *work) countJudged() error {
 	var before judgedRecord
 	err := w.store.View(func(tx *store.Tx) (err error) {

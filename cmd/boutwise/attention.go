@@ -27,7 +27,7 @@ func attentionSection(s screen, st standing) section {
 			return nil
 		}
 		verb := "need"
-		if len(needy) == 1 {
+		if len(st.Clients) == 1 || len(needy) == 1 {
 			verb = "needs"
 		}
 		title := fmt.Sprintf("%d of %s %s you", len(needy), plural(len(st.Clients), "client", "clients"), verb)
@@ -35,7 +35,7 @@ func attentionSection(s screen, st standing) section {
 			title += fmt.Sprintf(", %d urgent", urgents)
 		}
 		if n > 0 {
-			title += "; (+n) counts further reasons"
+			title += "; (+n) counts further findings"
 		}
 		lines := []string{"", s.paint(inkStrong, title+".")}
 		for _, c := range needy[:n] {

@@ -18,7 +18,7 @@ import (
 // The parts of a caution, as the coach's rules write them.
 const (
 	ownCaution    = "Medication limits this client's heart rate."
-	harderCaution = "Before harder work: ask about known heart, metabolic or kidney disease, symptoms and present activity, " +
+	harderCaution = "Before harder work: ask about known heart, metabolic or kidney disease, symptoms, medication and present activity, " +
 		"and have what needs it cleared. Stop and seek medical advice at chest pain or pressure, unusual breathlessness, " +
 		"light-headedness or near-fainting, palpitations or an irregular pulse, confusion, or leg pain that forces a halt. " +
 		"The clinician's advice and local rules come first."
@@ -75,7 +75,7 @@ func TestSummaryFitsTheScreen(t *testing.T) {
 					t.Errorf("%d clients: wider than the screen: %q", clients, line)
 				}
 			}
-			if clients == 1000 && !slices.Contains(lines, "100 of 1000 clients need you, 100 urgent; (+n) counts further reasons.") {
+			if clients == 1000 && !slices.Contains(lines, "100 of 1000 clients need you, 100 urgent; (+n) counts further findings.") {
 				t.Errorf("%d rows: nothing tells how many need the coach:\n%s", rows, strings.Join(lines, "\n"))
 			}
 		}

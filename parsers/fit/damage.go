@@ -31,7 +31,7 @@ func (n *normaliser) skipDamage(cause error) bool {
 		}
 	}
 	n.out.damaged = true
-	n.out.salvage.add("", fmt.Sprintf("%s at byte %d: the last %d bytes were left out", what, from, n.end-from))
+	n.out.salvage.add("", fmt.Sprintf("%s at byte %d: left out from there on, %d bytes", what, from, n.end-from))
 	return false
 }
 

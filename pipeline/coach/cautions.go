@@ -7,10 +7,15 @@ package coach
 // one place so that every page says the same.
 const (
 	// cautionHarder goes with every suggestion that asks for harder work.
-	cautionHarder = "Before harder work: ask about known heart, metabolic or kidney disease, symptoms and present activity, " +
+	cautionHarder = "Before harder work: ask about known heart, metabolic or kidney disease, symptoms, medication and present activity, " +
 		"and have what needs it cleared. Stop and seek medical advice at chest pain or pressure, unusual breathlessness, " +
 		"light-headedness or near-fainting, palpitations or an irregular pulse, confusion, or leg pain that forces a halt. " +
 		"The clinician's advice and local rules come first."
+
+	// cautionEasier goes with every suggestion to do less because something was
+	// not finished or not recovered from.
+	cautionEasier = "Ask first why: symptoms, pain, illness, poor sleep or a new medication come before any plan, " +
+		"and some of them need a call to the clinician today."
 
 	// cautionMedication is added for a client whose heart rate is limited.
 	cautionMedication = "Medication limits this client's heart rate: heart-rate bands and age-predicted targets do not apply. " +

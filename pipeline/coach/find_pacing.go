@@ -1,6 +1,7 @@
 package coach
 
 import (
+	"fmt"
 	"math"
 
 	"boutwise/metrics"
@@ -23,17 +24,17 @@ func (r *review) lookAtPacing(v *view) {
 	switch n := len(v.confirmed); {
 	case fast >= set.BoutSharePct:
 		r.find(v, Soon, FastStart, fast, set.BoutSharePct, "share of bouts whose output falls early from its first quarter; "+noSource,
-			"went out too fast in %.0f %% of %d bouts: first quarter at %.0f %% of the bout's mean, last at %.0f %%",
-			fast, n, meanQuarter(v, 1), meanQuarter(v, 4))
+			"went out too fast in %s: first quarter at %.0f %% of the bout's mean, last at %.0f %%",
+			v.pacedWords(metrics.FastStart), meanQuarter(v, 1), meanQuarter(v, 4))
 	case last < set.FadeLastPct:
 		r.find(v, Soon, Faded, last, set.FadeLastPct, "output of the last bout in percent of the first; "+noSource,
 			"faded: the last of %d bouts at %.0f %% of the first", n, last)
 	case faded >= set.BoutSharePct:
 		r.find(v, Soon, Faded, faded, set.BoutSharePct, "share of bouts whose output falls late; "+noSource,
-			"faded within %.0f %% of %d bouts: last quarter at %.0f %% of the bout's mean", faded, n, meanQuarter(v, 4))
+			"faded within %s: last quarter at %.0f %% of the bout's mean", v.pacedWords(metrics.Fade), meanQuarter(v, 4))
 	case uneven >= set.BoutSharePct:
 		r.find(v, Soon, Uneven, uneven, set.BoutSharePct, "share of bouts that neither keep nor steadily change their output; "+noSource,
-			"%.0f %% of %d bouts were not held evenly", uneven, n)
+			"%s were not held evenly", v.pacedWords(metrics.Uneven))
 	}
 }
 
@@ -51,4 +52,10 @@ func meanQuarter(v *view, quarter int) float64 {
 		return math.NaN()
 	}
 	return sum / float64(n)
+}
+
+// pacedWords is how many of the bouts had a pacing: 3 of 4 bouts.
+func (v *view) pacedWords(pacing metrics.Pacing) string {
+	hits, judged := v.paced(pacing)
+	return fmt.Sprintf("%d of %s", hits, count(judged, "bout"))
 }

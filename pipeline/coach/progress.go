@@ -102,8 +102,11 @@ func (r *review) cautions(s standing, c suggestion) []string {
 	if r.client.HRLimitingMedication {
 		all = append(all, cautionMedication)
 	}
-	if c.harder() {
+	switch {
+	case c.harder():
 		all = append(all, cautionHarder)
+	case c.name == EaseBack || c.name == ShorterBouts:
+		all = append(all, cautionEasier)
 	}
 	return all
 }

@@ -184,7 +184,7 @@ func TestMedicationCaution(t *testing.T) {
 		return session(week, day).at(metrics.Count{Value: 170, Seconds: 2400})
 	}
 	got := reviewed(t, c, on(4, 6), weekly(1, 4, hot, 0, 2, 4)...).Progress[0]
-	if got.Suggestion != BeginBursts || !strings.Contains(got.Caution, cautionMedication) || !strings.Contains(got.Reason, "drift not measured") {
+	if got.Suggestion != BeginBursts || !strings.Contains(got.Caution, cautionMedication) || !strings.Contains(got.Reason, "drift not judged") {
 		t.Errorf("%s: %s", got.Suggestion, got.Reason)
 	}
 }

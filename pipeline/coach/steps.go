@@ -42,7 +42,7 @@ func (r *review) afterBase(s standing) *suggestion {
 // driftWords says how large the drift is, or that it is not known.
 func (s standing) driftWords() string {
 	if math.IsNaN(s.drift) {
-		return "heart-rate drift not measured"
+		return "heart-rate drift not judged"
 	}
 	return fmt.Sprintf("median heart-rate drift %.1f %% in %s", s.drift, count(s.driftSessions, "session"))
 }

@@ -73,20 +73,6 @@ func (v *view) isBase() bool {
 // distrusted tells a session whose heart rate must carry no verdict.
 func (v *view) distrusted() bool { return v.trouble.what != "" }
 
-// paced counts the confirmed bouts with a pacing, and those that have any.
-func (v *view) paced(pacing metrics.Pacing) (hits, judged int) {
-	for i := range v.confirmed {
-		switch v.confirmed[i].Pacing {
-		case "":
-		case string(pacing):
-			hits, judged = hits+1, judged+1
-		default:
-			judged++
-		}
-	}
-	return hits, judged
-}
-
 // pacedPct is the share of confirmed bouts with a pacing, in percent of those
 // that have any; NaN when fewer than half have one.
 func (v *view) pacedPct(pacing metrics.Pacing) float64 {
@@ -95,6 +81,19 @@ func (v *view) pacedPct(pacing metrics.Pacing) float64 {
 		return math.NaN()
 	}
 	return 100 * float64(hits) / float64(judged)
+}
+
+// paced counts the confirmed bouts with a pacing, and those that have any.
+func (v *view) paced(pacing metrics.Pacing) (hits, judged int) {
+	for _, b := range v.confirmed {
+		if b.Pacing != "" {
+			judged++
+		}
+		if b.Pacing == string(pacing) {
+			hits++
+		}
+	}
+	return hits, judged
 }
 
 // pauses are the recoveries between confirmed bouts, a value for each. What

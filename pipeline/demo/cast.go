@@ -179,7 +179,7 @@ func secondHalf() []client {
 		{
 			who:  practice.Client{ID: "c107", Name: "Mirela Hagstone", BirthYear: 1950, Sex: practice.Female},
 			body: body{mass: 63, resting: 67, maximal: 152, vo2max: 23, gain: 0.003, drift: 2.5, rise: 46, fall: 62},
-			kit:  kit{format: recording.FIT, name: "Treva Walk T8", product: 8, serial: 90017, machine: treadmill, beltKmh: 4.4, file: "walk 2006-01-02 1504"},
+			kit:  kit{format: recording.FIT, name: "Mirrin Walk T8", product: 8, serial: 90017, machine: treadmill, beltKmh: 4.4, file: "walk 2006-01-02 1504"},
 			measured: []measured{
 				{0, 2, practice.BodyMass, 63}, {0, 2, practice.RestingHR, 67}, {0, 2, practice.MaxHR, 152},
 			},

@@ -10,7 +10,7 @@ import (
 var generalSettings = []setting{
 	{
 		key: "time_zone", field: func(s *Settings) any { return &s.TimeZone }, value: "UTC", accept: loadZone,
-		what:   "IANA name of the zone that the clients live in, such as Europe/Berlin: decides each session's day and week",
+		what:   "IANA name of the zone that the clients live in, such as Europe/Berlin: decides the day and week of a session whose device told no offset from UTC of its own",
 		source: "UTC, so that no machine's own zone decides",
 	},
 	{
@@ -53,7 +53,7 @@ var boutSettings = []setting{
 	{
 		key: "pacing.certainty", field: func(s *Settings) any { return &s.Pacing.Certainty }, value: pacingLimits.Certainty, low: 0, high: 5,
 		what:   "how many standard errors such a difference must exceed besides",
-		source: "2, about 95 %; " + noSource,
+		source: "several differences are looked at, so that each must be surer than the usual 2 (about 95 %); " + noSource,
 	},
 }
 

@@ -108,10 +108,10 @@ var clientsHelp = []string{
 }
 
 var bandsHelp = []string{
-	"Each row is a band's lower edge; a band reaches up to the next one's. Lines that start with # are not read.",
-	"client_id * means every client; a client's own set replaces it whole from its date on.",
+	"Each row is a band's lower edge. A band reaches up to the next one's. Lines that start with # are not read.",
+	"client_id * means every client. A client's own set replaces it whole from its date on.",
 	"signal: " + strings.Join(bandSignals, ", ") + ". unit: " + strings.Join(bandUnitNames(), ", ") + ".",
-	"Without any row: the intensity categories of Garber et al. 2011.",
+	"Without any row: the intensity categories of Garber et al. 2011, by heart-rate reserve where the resting rate is known, else by maximal heart rate.",
 	"*,2026-01-01,heart_rate,easy,0,pct_hr_reserve",
 	"*,2026-01-01,heart_rate,steady,40,pct_hr_reserve",
 	"*,2026-01-01,heart_rate,hard,60,pct_hr_reserve",
@@ -120,7 +120,7 @@ var bandsHelp = []string{
 var prescriptionsHelp = []string{
 	"A row holds from its date until the client's next row for the same session. Lines that start with # are not read.",
 	"session: " + strings.Join(sessionKinds, ", ") + ". per_week 0 ends it.",
-	"minutes is the whole session; rounds, work_s and recovery_s are for bursts and intervals only.",
+	"minutes is the whole session. rounds, work_s and recovery_s are for bursts and intervals only.",
 	"c01,2026-01-01,base,3,40,,,",
 	"c01,2026-02-02,base_with_bursts,1,40,5,60,60",
 	"c01,2026-03-02,intervals,1,45,4,180,180",
@@ -130,7 +130,7 @@ var prescriptionsHelp = []string{
 func measurementsHelp() []string {
 	return []string{
 		"One row a measurement. Lines that start with # are not read.",
-		"The value in force on a day is the latest dated on or before it; before the first one, the first one.",
+		"The value in force on a day is the latest dated on or before it. Before the first day it is the first.",
 		"quantity: " + strings.Join(quantityNames(), ", ") + ".",
 		"c01,2026-01-01,resting_hr_bpm,62",
 	}

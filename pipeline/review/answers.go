@@ -103,9 +103,10 @@ func (l answerLine) Recoveries() string {
 // Evenly counts the bouts held evenly, of those that could be judged.
 func (l answerLine) Evenly() string { return against(count(l.EvenBouts), count(l.JudgedBouts)) }
 
+// against leaves out what was asked where nothing was.
 func against(done, asked string) string {
-	if done == absent && asked == absent {
-		return absent
+	if asked == absent {
+		return done
 	}
 	return done + " of " + asked
 }

@@ -28,6 +28,11 @@ var capacityNames = []struct {
 }{
 	{"critical_power_w", "critical power", "W", 0},
 	{"work_above_critical_power_kj", "work above critical power", "kJ", 1},
+	{"power_for_3_min_w", "highest power for 3 min", "W", 0},
+	{"power_for_4_min_w", "highest power for 4 min", "W", 0},
+	{"power_for_5_min_w", "highest power for 5 min", "W", 0},
+	{"power_for_6_min_w", "highest power for 6 min", "W", 0},
+	{"power_for_8_min_w", "highest power for 8 min", "W", 0},
 	{"vo2max_ml_kg_min", "maximal oxygen uptake", "mL/kg/min", 1},
 	{"base_output_trend_pct_per_month", "trend of base output", "% a month", 1},
 	{"interval_output_trend_pct_per_month", "trend of interval output", "% a month", 1},

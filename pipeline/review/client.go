@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 
+	"boutwise/pipeline/coach"
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/tables"
 )
@@ -26,6 +27,7 @@ type clientView struct {
 	Capacities []capacityView
 	Sessions   []sessionLine
 	Older      []sessionLine
+	Doubtful   bool // some drift in the list of sessions is in doubt
 	Troubled   []tables.File
 }
 
@@ -42,6 +44,7 @@ type sessionLine struct {
 	HRPct float64 // of recorded time with a heart rate
 
 	Severity string // of the gravest urgent or pressing finding about it; "" for none
+	Doubtful bool   // a finding doubts a sensor
 }
 
 // Client renders a client's page.
@@ -62,7 +65,9 @@ func Client(data ClientData) (Page, error) {
 	}
 	view.Findings = findingLines(data.Findings, up)
 	view.Capacities = viewCapacities(data.Capacities)
-	view.Sessions, view.Older = cut(sessionLines(data, up), sessionsShown)
+	list := sessionLines(data, up)
+	view.Doubtful = slices.ContainsFunc(list, sessionLine.driftInDoubt)
+	view.Sessions, view.Older = cut(list, sessionsShown)
 	if err := view.drawTrends(data); err != nil {
 		return Page{}, fmt.Errorf("client %s: %w", data.Client.ID, err)
 	}
@@ -112,7 +117,11 @@ func (l sessionLine) Row() template.HTML {
 	} else {
 		cell(absent)
 	}
-	cell(num(1, l.Drift))
+	if l.driftInDoubt() {
+		cell(num(1, l.Drift) + "\u00a0?")
+	} else {
+		cell(num(1, l.Drift))
+	}
 	cell(whole(l.Rated))
 	cell(whole(l.HRPct))
 	add(`</tr>`)
@@ -128,13 +137,29 @@ func sessionLines(data ClientData, up string) []sessionLine {
 		}
 	}
 	var list []sessionLine
+	doubts := doubtful(data.Findings)
 	for i, l := range lines(sorted, data.Bouts) {
 		s := sorted[i]
 		list = append(list, sessionLine{
 			SessionLine: l, Link: sessionLink(up, s.ClientID, s.SessionID),
 			Drift: s.HRDrift, Rated: s.RatedExertion, HRPct: s.HRCoverage,
-			Severity: severity[s.SessionID],
+			Severity: severity[s.SessionID], Doubtful: doubts[s.SessionID],
 		})
 	}
 	return list
+}
+
+// driftInDoubt tells a drift that a sensor in doubt stands behind.
+func (l sessionLine) driftInDoubt() bool { return l.Doubtful && l.Drift != nil }
+
+// doubtful are the sessions of which a finding doubts a sensor. What rests on
+// it is shown and marked, never followed over time.
+func doubtful(findings []tables.Finding) map[string]bool {
+	doubts := map[string]bool{}
+	for _, f := range findings {
+		if f.Finding == coach.SensorTrouble {
+			doubts[f.SessionID] = true
+		}
+	}
+	return doubts
 }

@@ -195,6 +195,9 @@ func Summarise(data ClientData) Summary {
 const (
 	confirmed = "confirmed"
 
+	// salvaged is the status of an export that was read in spite of a fault.
+	salvaged = "salvaged"
+
 	urgent = "urgent"
 	soon   = "soon"
 	note   = "note"

@@ -76,7 +76,11 @@ func factsOf(client practice.Client, data *SessionFacts) sessionFacts {
 	}
 	bouts := byNumber(data.Bouts)
 	for _, b := range bouts {
-		f.NearMax = append(f.NearMax, clock(tables.Value(b.NearMaxHR)))
+		near := absent // of a maximum that medication keeps out of reach
+		if !client.HRLimitingMedication {
+			near = clock(tables.Value(b.NearMaxHR))
+		}
+		f.NearMax = append(f.NearMax, near)
 	}
 	f.Asked, f.Verdict, f.Others = askedAndDone(data.Answer), verdict(data.Answer), others(data.Prescribed, data.Answer)
 	if data.Answer != nil && data.Answer.Asked != "" {

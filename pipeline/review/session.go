@@ -8,6 +8,8 @@ import (
 	"path"
 	"slices"
 
+	"boutwise/metrics"
+	"boutwise/parsers/recording"
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/tables"
 	"boutwise/pipeline/units"
@@ -57,7 +59,7 @@ func (v sessionView) Paused() float64 { return max(0, v.Session.DurationS+1-v.Se
 func Session(data SessionData) (Page, error) {
 	const up = "../../"
 	s := data.Session
-	title := capital(plain(s.Kind)) + ", " + day(s.LocalDate)
+	title := capital(kindName(s.Kind)) + ", " + day(s.LocalDate)
 	bouts := byNumber(data.Bouts)
 	view := sessionView{
 		frame:      frame{Up: up, Title: title},
@@ -67,6 +69,9 @@ func Session(data SessionData) (Page, error) {
 		InShort:    inShort(s, bouts),
 		Files:      byPath(data.Files),
 		Facts:      path.Base(FactsPath(s.ClientID, s.StartedUTC.Year())),
+	}
+	if slices.ContainsFunc(view.Files, func(f tables.File) bool { return f.Status == salvaged }) {
+		view.InShort += " An export had to be salvaged: see the remark under Data quality."
 	}
 	unit, times, digits := outputUnit(s.OutputSignal, data.Units)
 	view.Unit = unit
@@ -104,9 +109,22 @@ func byPath(files []tables.File) []tables.File {
 	})
 }
 
+// kindName is a kind of session as a heading says it.
+func kindName(kind string) string {
+	switch metrics.SessionKind(kind) {
+	case metrics.Base, metrics.Mixed, metrics.Other:
+		return plain(kind) + " session"
+	}
+	return plain(kind)
+}
+
 // inShort is the session in two sentences.
 func inShort(s tables.Session, bouts []tables.Bout) string {
-	text := fmt.Sprintf("%s, %s recorded.", capital(plain(s.Sport)), clock(s.RecordedS))
+	sport := capital(plain(s.Sport))
+	if s.Sport == string(recording.Other) {
+		sport = "Another sport or none named"
+	}
+	text := fmt.Sprintf("%s, %s recorded.", sport, clock(s.RecordedS))
 	sure := sureBouts(bouts)
 	switch {
 	case len(sure) > 0:
@@ -126,14 +144,20 @@ func inShort(s tables.Session, bouts []tables.Bout) string {
 		text += "."
 	case s.OutputSignal == "":
 		text += " No signal covers enough of it to look for bouts."
+	case s.PossibleBouts > 0:
+		text += " No confirmed bouts."
 	default:
 		text += " No bouts."
 	}
+	more := ""
+	if len(sure) > 0 {
+		more = " more"
+	}
 	switch n := int(s.PossibleBouts); {
 	case n == 1:
-		text += " One more stretch might be a bout: see the question mark."
+		text += fmt.Sprintf(" One%s stretch might be a bout: see the question mark.", more)
 	case n > 1:
-		text += fmt.Sprintf(" %d more stretches might be bouts: see the question marks.", n)
+		text += fmt.Sprintf(" %d%s stretches might be bouts: see the question marks.", n, more)
 	}
 	return text
 }

@@ -23,7 +23,8 @@ type trendView struct {
 	Series  []trendSeries // for the table beside the figure
 	Unit    string
 	Signal  string
-	LeftOut int // bouts that the figure does not show
+	LeftOut int  // bouts or sessions that the figure does not show
+	Cut     bool // the scale does not begin at zero
 	Digits  int
 }
 
@@ -50,6 +51,14 @@ const (
 	// trendLengths is how many lengths of bout one figure tells apart: as many
 	// as there are marks that differ in print.
 	trendLengths = 4
+
+	// trendLeast is the least that an axis without zero spans, as a share of its
+	// highest value: on a narrower one a rise of two percent would look steep.
+	trendLeast = 0.25
+
+	// trendMargin is left above and below the values, as a share of what they
+	// span, so that no mark is cut by the frame.
+	trendMargin = 0.05
 )
 
 // trendMarks tell the series apart by shape.
@@ -146,11 +155,16 @@ func commonest(counts map[float64]int) (shown []float64, dropped int) {
 	return shown, dropped
 }
 
-// viewDriftTrend follows the heart-rate drift of base sessions. Nil without.
+// viewDriftTrend follows the heart-rate drift of base sessions, those left out
+// whose sensors are in doubt. Nil without.
 func viewDriftTrend(data ClientData) (*trendView, error) {
-	series := trendSeries{Name: "base sessions"}
+	series, leftOut, doubts := trendSeries{Name: "base sessions"}, 0, doubtful(data.Findings)
 	for _, s := range data.Sessions {
-		if s.HRDrift != nil {
+		switch {
+		case s.HRDrift == nil:
+		case doubts[s.SessionID]:
+			leftOut++
+		default:
 			series.Points = append(series.Points, trendPoint{s.LocalDate, *s.HRDrift})
 		}
 	}
@@ -159,7 +173,7 @@ func viewDriftTrend(data ClientData) (*trendView, error) {
 	}
 	sortPoints(series.Points)
 	view := &trendView{
-		Series: []trendSeries{series}, Unit: "%", Digits: 1,
+		Series: []trendSeries{series}, Unit: "%", Digits: 1, LeftOut: leftOut,
 		Label: "Plot of the heart-rate drift of base sessions over time.",
 	}
 	return view, view.draw("drift, %", true)
@@ -181,10 +195,8 @@ func (v *trendView) draw(yLabel string, withZero bool) error {
 			values = append(values, point.Value)
 		}
 	}
-	if withZero {
-		values = append(values, 0)
-	}
-	low, high, _ := span(values)
+	low, high := trendSpan(values, withZero)
+	v.Cut = low > 0
 	x := axis{low: float64(first) - 3, high: float64(last) + 3}
 	x.ticks = dayTicks(x.low, x.high)
 	var err error
@@ -199,6 +211,25 @@ func (v *trendView) draw(yLabel string, withZero bool) error {
 		p.Draw(draw.Crop(d.canvas(), 0, -6, 0, -4))
 	})
 	return err
+}
+
+// trendSpan is the range of an axis, with room around the values. It does not
+// go below zero where no value does.
+func trendSpan(values []float64, withZero bool) (low, high float64) {
+	lowest, highest := slices.Min(values), slices.Max(values)
+	if withZero {
+		lowest, highest = min(lowest, 0), max(highest, 0)
+	}
+	margin := trendMargin * (highest - lowest)
+	if !withZero {
+		margin = max(margin, (trendLeast*highest-(highest-lowest))/2)
+	}
+	bottom := lowest - margin
+	if lowest >= 0 {
+		bottom = max(bottom, 0)
+	}
+	low, high, _ = span([]float64{bottom, highest + margin})
+	return low, high
 }
 
 // zeroLine is a line at zero across a plot.

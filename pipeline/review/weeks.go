@@ -17,6 +17,10 @@ type weeksView struct {
 	Bands []bandKey  // the bands that minutes are told by, easiest first
 	Shown []weekView // newest first
 	Older []weekView
+
+	Own       bool // some bands are not the default ones
+	Estimated bool // some bands rest on a maximal heart rate estimated from age
+	Doubt     bool // a sensor is in doubt in some week
 }
 
 // bandKey names a band in the table's head, with its colour.
@@ -31,6 +35,7 @@ type weekView struct {
 	Asked   float64   // minutes prescribed; NaN when no length was stated
 	Minutes []float64 // in each band
 	Bar     template.HTML
+	Doubt   bool // a sensor is in doubt in one of its sessions
 }
 
 // weeksShown is how many weeks stand open on the page: three months.
@@ -42,11 +47,11 @@ func viewWeeks(data ClientData) weeksView {
 	weeks := byMonday(data.Weeks)
 	slices.Reverse(weeks)
 	names := bandNames(data)
-	in := minutesByBand(data, names)
+	in, doubts := minutesByBand(data, names), doubtfulWeeks(data)
 	longest := 1.0
 	var views []weekView
 	for _, w := range weeks {
-		v := weekView{Week: w, Kept: absent, Asked: askedMinutes(data, w.Monday), Minutes: in[w.Monday]}
+		v := weekView{Week: w, Kept: absent, Asked: askedMinutes(data, w.Monday), Minutes: in[w.Monday], Doubt: doubts[w.Monday]}
 		if v.Minutes == nil {
 			v.Minutes = make([]float64, len(names))
 		}
@@ -62,7 +67,13 @@ func viewWeeks(data ClientData) weeksView {
 	for i := range views {
 		views[i].Bar = weekBar(views[i], longest)
 	}
-	view := weeksView{}
+	view := weeksView{Doubt: len(doubts) > 0}
+	for _, b := range data.BandTimes {
+		if b.Signal == heartRate {
+			view.Own = view.Own || b.EffectiveFrom != nil
+			view.Estimated = view.Estimated || b.Estimated
+		}
+	}
 	view.Shown, view.Older = cut(views, weeksShown)
 	for i, name := range names {
 		view.Bands = append(view.Bands, bandKey{name, swatch(bandInk(i, len(names)))})
@@ -141,6 +152,18 @@ func minutesByBand(data ClientData, names []string) map[calendar.Date][]float64 
 		sums[week][slices.Index(names, b.Band)] += float64(b.Seconds) / 60
 	}
 	return sums
+}
+
+// doubtfulWeeks are the Mondays of weeks with a session of which a finding
+// doubts a sensor.
+func doubtfulWeeks(data ClientData) map[calendar.Date]bool {
+	doubts, weeks := doubtful(data.Findings), map[calendar.Date]bool{}
+	for _, s := range data.Sessions {
+		if doubts[s.SessionID] {
+			weeks[s.LocalDate.Monday()] = true
+		}
+	}
+	return weeks
 }
 
 // asked writes a prescription in words: 2 a week: base, 38 min.

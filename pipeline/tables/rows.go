@@ -37,7 +37,7 @@ type File struct {
 	StartedUTC *time.Time `parquet:"started_utc,timestamp(millisecond)"`
 	// Timed samples in the export.
 	Samples *int64 `parquet:"samples" unit:"samples"`
-	// The channels that the session took from this export.
+	// The channels that the session took from this export, parted by spaces.
 	Channels string `parquet:"channels,optional"`
 }
 
@@ -45,11 +45,11 @@ type File struct {
 type Session struct {
 	// The client.
 	ClientID string `parquet:"client_id"`
-	// Names the session within the client: its start in UTC.
+	// Names the session within the client: its start in UTC to the nearest ten minutes; a second one of that name ends in -2.
 	SessionID string `parquet:"session_id"`
 	// First sample.
 	StartedUTC time.Time `parquet:"started_utc,timestamp(millisecond)"`
-	// Calendar day of the start where the client is.
+	// Calendar day of the start where the client is: by the device's own offset from UTC, else by time_zone in practice.toml.
 	LocalDate calendar.Date `parquet:"local_date,date"`
 	// Sport, as the device names it.
 	Sport string `parquet:"sport"`
@@ -83,7 +83,7 @@ type Session struct {
 	MeanOxygenCost *float64 `parquet:"mean_oxygen_cost_ml_kg_min" unit:"mL/kg/min" digits:"1"`
 	// Distance covered, where the device measured it.
 	Distance *float64 `parquet:"distance_m" unit:"m" digits:"0"`
-	// Base sessions with an output: heart rate per unit output, second half over first half, without the first 10 minutes, less one. Source: common practice, no source; the physiology in Coyle and Gonzalez-Alonso 2001.
+	// Base sessions with an output: heart rate per unit output, second half over first half, without the first 10 minutes, less one. Given even where a finding sensor_trouble doubts the heart rate. Source: common practice, no source; the physiology in Coyle and Gonzalez-Alonso 2001.
 	HRDrift *float64 `parquet:"hr_drift_pct" unit:"%" digits:"1"`
 	// Sample standard deviation over mean of the confirmed bouts' mean outputs.
 	BetweenBoutCV *float64 `parquet:"between_bout_cv_pct" unit:"%" digits:"1"`
@@ -105,11 +105,11 @@ type Session struct {
 	HRRepaired int64 `parquet:"hr_repaired_samples" unit:"samples"`
 	// Power samples taken away as impossible, spiking or frozen.
 	PowerRepaired int64 `parquet:"power_repaired_samples" unit:"samples"`
-	// Training impulse: minutes weighted by an exponential of the fraction of heart rate reserve, summed second by second. Needs sex, resting and maximal heart rate. Source: Banister 1991 (constants from memory).
+	// Training impulse: minutes weighted by an exponential of the fraction of heart rate reserve, summed second by second. Needs sex, resting and maximal heart rate; says nothing of effort under medication that limits heart rate. Source: Banister 1991 (constants from memory).
 	TrainingImpulse *float64 `parquet:"training_impulse" unit:"1" digits:"1"`
 	// The client's own rating of exertion, 0 to 10, where the device asked.
 	RatedExertion *float64 `parquet:"rated_exertion" unit:"0-10" digits:"1"`
-	// True when the maximal heart rate behind these figures was estimated from age. Source: Tanaka et al. 2001.
+	// True when the maximal heart rate in force, on which training_impulse rests, was estimated from age. Source: Tanaka et al. 2001.
 	MaxHREstimated bool `parquet:"max_hr_estimated"`
 }
 
@@ -171,7 +171,7 @@ type Bout struct {
 	PeakHR *float64 `parquet:"peak_hr_bpm" unit:"bpm" digits:"0"`
 	// Mean heart rate over the 10 s centred on three quarters of the bout.
 	HRAtThreeQuarters *float64 `parquet:"hr_at_three_quarters_bpm" unit:"bpm" digits:"1"`
-	// Seconds at or above 90 % of maximal heart rate.
+	// Seconds at or above 90 % of maximal heart rate; says nothing of effort under medication that limits it.
 	NearMaxHR *float64 `parquet:"near_max_hr_s" unit:"s" digits:"0"`
 	// True when the maximal heart rate behind near_max_hr_s was estimated from age. Source: Tanaka et al. 2001.
 	MaxHREstimated bool `parquet:"max_hr_estimated"`

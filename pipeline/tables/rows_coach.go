@@ -20,19 +20,19 @@ type Week struct {
 	IntervalSessions int32 `parquet:"interval_sessions" unit:"sessions"`
 	// Confirmed bouts in interval sessions.
 	Rounds int32 `parquet:"rounds" unit:"bouts"`
-	// Minutes of moderate intensity by heart rate. Source: categories of Garber et al. 2011.
+	// Minutes of moderate intensity by heart rate, whatever bands the client has; missing where heart rate gives no verdict. Source: categories of Garber et al. 2011.
 	ModerateMinutes *float64 `parquet:"moderate_minutes" unit:"min" digits:"0"`
-	// Minutes of vigorous or higher intensity by heart rate. Source: categories of Garber et al. 2011.
+	// Minutes of vigorous or higher intensity by heart rate, likewise. Source: categories of Garber et al. 2011.
 	VigorousMinutes *float64 `parquet:"vigorous_minutes" unit:"min" digits:"0"`
 	// Moderate minutes plus twice the vigorous ones; 150 to 300 a week are advised for adults. Source: WHO 2020 (Bull et al. 2020).
 	ModerateEquivalent *float64 `parquet:"moderate_equivalent_minutes" unit:"min" digits:"0"`
 	// Sum of the sessions' training impulses. Source: Banister 1991 (constants from memory).
 	TrainingImpulse *float64 `parquet:"training_impulse" unit:"1" digits:"1"`
-	// True when a maximal heart rate behind the three figures above was estimated from age. Source: Tanaka et al. 2001.
+	// True when a maximal heart rate behind the four figures above was estimated from age. Source: Tanaka et al. 2001.
 	MaxHREstimated bool `parquet:"max_hr_estimated"`
 	// Sessions prescribed for the week; missing without a prescription.
 	Prescribed *int32 `parquet:"prescribed" unit:"sessions"`
-	// Sessions that met their prescription.
+	// Sessions that met their prescription; missing without one.
 	Met *int32 `parquet:"met" unit:"sessions"`
 }
 
@@ -138,7 +138,7 @@ type Finding struct {
 	SessionID string `parquet:"session_id,optional"`
 	// The day that the finding is about.
 	Date calendar.Date `parquet:"date,date"`
-	// urgent, soon or note.
+	// urgent (before the next session), soon (this week) or note (for the record).
 	Severity string `parquet:"severity"`
 	// The finding's fixed name: export_of_two_clients, sensor_trouble, fast_start, faded, uneven, recovery_too_short, recovery_too_hard, low_heart_rate_recovery, base_above_band, heart_rate_above_maximum, exertion_above_data, exertion_below_data, output_drop, intervals_too_close, too_many_interval_sessions, too_few_interval_sessions, weekly_minutes_jump, silent_client or heart_rate_not_judged.
 	Finding string `parquet:"finding"`
