@@ -22,12 +22,9 @@ AS_OF = "2024-06-30"
 
 # Columns of sessions that are not compared, and why.
 _SLOPES = "how a grade follows from altitude, and when walking becomes running, is the program's own"
-_SILENT = "the device recorded some seconds without any value; the program counts them as recorded"
 EXCEPTIONS = {
     **{("one", session): (("hr_drift_pct",), _SLOPES)
        for session in ("20130206T1210Z", "20150815T1450Z", "20150829T0710Z", "20150829T1040Z", "20150829T1110Z-2")},
-    ("one", "19900709T0700Z"): (("recorded_s", "hr_coverage_pct"), _SILENT),
-    ("one", "19900718T0640Z"): (("recorded_s", "hr_coverage_pct", "speed_coverage_pct"), _SILENT),
 }
 
 
