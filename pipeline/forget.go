@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -114,11 +115,16 @@ func withdrawGone(st *store.Store, dir string, clients []string) error {
 		}
 		delete(gone, client)
 	}
-	for client := range gone {
-		err = errors.Join(err, remove(st, dir, client))
-	}
-	if err != nil || len(fresh) == 0 {
+	if err != nil {
 		return err
+	}
+	for _, client := range slices.Sorted(maps.Keys(gone)) {
+		if err := remove(st, dir, client); err != nil {
+			return err
+		}
+	}
+	if len(fresh) == 0 {
+		return nil
 	}
 	return st.Update(func(tx *store.Tx) error { return enrol(tx, fresh) })
 }

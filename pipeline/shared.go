@@ -12,8 +12,12 @@ import (
 // and both are told. The store keeps the paths of every checksum, which finds
 // such pairs without a look at all exports.
 
-// contentKey is the key of one export in [store.Contents].
-func contentKey(sum, path string) string { return sum + "/" + path }
+// contentKey is the key in [store.Contents] of one export, a member of the
+// file in the inbox at path. A folder may take the place and the name of an
+// archive, so that the member's own path does not tell the two apart.
+func contentKey(sum, path, member string) string { return contentPrefix(sum) + path + "\n" + member }
+
+func contentPrefix(sum string) string { return sum + "/" }
 
 // putExport writes what is known of a file in the inbox. Clients who have an
 // export with the bytes of one that comes or goes are marked.
@@ -28,7 +32,7 @@ func putExport(tx *store.Tx, path string, rec exportRecord) error {
 		if err := markSharing(tx, m); err != nil {
 			return err
 		}
-		if err := store.Put(tx, store.Contents, contentKey(m.SHA256, m.Path), true); err != nil {
+		if err := store.Put(tx, store.Contents, contentKey(m.SHA256, path, m.Path), true); err != nil {
 			return err
 		}
 	}
@@ -53,7 +57,7 @@ func dropContents(tx *store.Tx, path string) error {
 		if !m.shareable() {
 			continue
 		}
-		if err := store.Delete(tx, store.Contents, contentKey(m.SHA256, m.Path)); err != nil {
+		if err := store.Delete(tx, store.Contents, contentKey(m.SHA256, path, m.Path)); err != nil {
 			return err
 		}
 		if err := markSharing(tx, m); err != nil {
@@ -82,7 +86,7 @@ func markSharing(tx *store.Tx, m memberRecord) error {
 
 // alsoOf lists the other clients who have an export's bytes, in order.
 func alsoOf(tx *store.Tx, m memberRecord) (clients []string, err error) {
-	prefix := contentKey(m.SHA256, "")
+	prefix := contentPrefix(m.SHA256)
 	err = store.Each(tx, store.Contents, prefix, func(key string, _ bool) error {
 		if c := clientOf(strings.TrimPrefix(key, prefix)); c != clientOf(m.Path) {
 			clients = append(clients, c)
