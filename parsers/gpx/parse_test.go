@@ -11,10 +11,9 @@ import (
 	"testing"
 	"time"
 
-	"github.com/google/go-cmp/cmp"
-	"github.com/google/go-cmp/cmp/cmpopts"
 	"golang.org/x/text/encoding/unicode"
 
+	"boutwise/parsers/internal/parsertest"
 	"boutwise/parsers/recording"
 )
 
@@ -38,27 +37,19 @@ func parse(t *testing.T, data []byte) []*recording.Recording {
 	return recs
 }
 
-// same compares with NaN equal to NaN and numbers to a nanounit.
-func same(t *testing.T, what string, got, want any) {
-	t.Helper()
-	if diff := cmp.Diff(want, got, cmpopts.EquateNaNs(), cmpopts.EquateApprox(0, 1e-9)); diff != "" {
-		t.Errorf("%s (-want +got):\n%s", what, diff)
-	}
-}
-
 // start is 2025-03-01T08:00:00Z, when the invented tracks begin.
 var start = time.Date(2025, 3, 1, 8, 0, 0, 0, time.UTC).UnixMilli()
 
 func TestExtensions(t *testing.T) {
 	rec := parse(t, read(t, "gpx-ns3-prefix.gpx"))[0]
-	same(t, "sport", rec.Sport, recording.Running)
-	same(t, "device", rec.Device.Name, "invented watch")
-	same(t, "time", rec.Samples.TimeMS, []int64{start, start + 4000})
-	same(t, "heart rate", rec.Samples.HeartRate, []float64{101, 103})
-	same(t, "cadence", rec.Samples.Cadence, []float64{81, 82})
-	same(t, "temperature", rec.Samples.Temperature, []float64{11.5, nan})
-	same(t, "altitude", rec.Samples.Altitude, []float64{400.5, 401.5})
-	same(t, "salvage", len(rec.Salvage), 0)
+	parsertest.Same(t, "sport", rec.Sport, recording.Running)
+	parsertest.Same(t, "device", rec.Device.Name, "invented watch")
+	parsertest.Same(t, "time", rec.Samples.TimeMS, []int64{start, start + 4000})
+	parsertest.Same(t, "heart rate", rec.Samples.HeartRate, []float64{101, 103})
+	parsertest.Same(t, "cadence", rec.Samples.Cadence, []float64{81, 82})
+	parsertest.Same(t, "temperature", rec.Samples.Temperature, []float64{11.5, nan})
+	parsertest.Same(t, "altitude", rec.Samples.Altitude, []float64{400.5, 401.5})
+	parsertest.Same(t, "salvage", len(rec.Salvage), 0)
 	// 1e-4 degrees of latitude are 11.119508 m on the sphere (GeographicLib's
 	// haversine, R 6371.0088 km), here in 4 s.
 	if v := rec.Samples.Speed[0]; math.Abs(v-11.119508/4) > 1e-6 {
@@ -69,27 +60,27 @@ func TestExtensions(t *testing.T) {
 	}
 
 	rec = parse(t, read(t, "gpx-flat-power.gpx"))[0]
-	same(t, "sport", rec.Sport, recording.Cycling)
-	same(t, "indoor", rec.Indoor, true)
-	same(t, "power", rec.Samples.Power, []float64{180, nan})
-	same(t, "speed as written", rec.Samples.Speed, []float64{7.5, 7.6})
-	same(t, "heart rate", rec.Samples.HeartRate, []float64{120, 121})
+	parsertest.Same(t, "sport", rec.Sport, recording.Cycling)
+	parsertest.Same(t, "indoor", rec.Indoor, true)
+	parsertest.Same(t, "power", rec.Samples.Power, []float64{180, nan})
+	parsertest.Same(t, "speed as written", rec.Samples.Speed, []float64{7.5, 7.6})
+	parsertest.Same(t, "heart rate", rec.Samples.HeartRate, []float64{120, 121})
 }
 
 func TestVersion10(t *testing.T) {
 	rec := parse(t, read(t, "gpx-1.0-speed.gpx"))[0]
-	same(t, "speed as written", rec.Samples.Speed, []float64{1.25, 1.5})
-	same(t, "altitude", rec.Samples.Altitude, []float64{10, 11})
+	parsertest.Same(t, "speed as written", rec.Samples.Speed, []float64{1.25, 1.5})
+	parsertest.Same(t, "altitude", rec.Samples.Altitude, []float64{10, 11})
 }
 
 func TestSegmentsAndTracks(t *testing.T) {
 	recs := parse(t, read(t, "gpx-two-segments.gpx"))
-	same(t, "tracks", len(recs), 2)
+	parsertest.Same(t, "tracks", len(recs), 2)
 	run := recs[0]
-	same(t, "sports", []recording.Sport{run.Sport, recs[1].Sport}, []recording.Sport{recording.Running, recording.Walking})
-	same(t, "legs", []int{run.Leg, recs[1].Leg}, []int{0, 1})
-	same(t, "pauses", run.Pauses, []recording.Pause{{StartMS: start + 9000, EndMS: start + 70_000}})
-	same(t, "samples", run.Samples.Len(), 20)
+	parsertest.Same(t, "sports", []recording.Sport{run.Sport, recs[1].Sport}, []recording.Sport{recording.Running, recording.Walking})
+	parsertest.Same(t, "legs", []int{run.Leg, recs[1].Leg}, []int{0, 1})
+	parsertest.Same(t, "pauses", run.Pauses, []recording.Pause{{StartMS: start + 9000, EndMS: start + 70_000}})
+	parsertest.Same(t, "samples", run.Samples.Len(), 20)
 	// 1e-5 degrees a second; the kilometre to the second segment is neither
 	// speed nor distance.
 	step := 1.1119508
@@ -105,7 +96,7 @@ func TestSegmentsAndTracks(t *testing.T) {
 
 func TestTimes(t *testing.T) {
 	rec := parse(t, read(t, "gpx-offset-and-fraction.gpx"))[0]
-	same(t, "time", rec.Samples.TimeMS, []int64{start + 250, start + 1750})
+	parsertest.Same(t, "time", rec.Samples.TimeMS, []int64{start + 250, start + 1750})
 	if rec.UTCOffset == nil || *rec.UTCOffset != 2*time.Hour {
 		t.Errorf("offset %v, want 2 h", rec.UTCOffset)
 	}
@@ -116,31 +107,31 @@ func TestTimes(t *testing.T) {
 
 func TestBadNumbers(t *testing.T) {
 	rec := parse(t, read(t, "gpx-bad-numbers.gpx"))[0]
-	same(t, "samples", rec.Samples.Len(), 4)
-	same(t, "latitude", rec.Samples.Position.Latitude, []float64{47, nan, nan, nan})
-	same(t, "altitude", rec.Samples.Altitude, []float64{nan, nan, 13, nan})
+	parsertest.Same(t, "samples", rec.Samples.Len(), 4)
+	parsertest.Same(t, "latitude", rec.Samples.Position.Latitude, []float64{47, nan, nan, nan})
+	parsertest.Same(t, "altitude", rec.Samples.Altitude, []float64{nan, nan, 13, nan})
 	if rec.Samples.HeartRate != nil {
 		t.Errorf("heart rate %v", rec.Samples.HeartRate)
 	}
-	same(t, "salvage", rec.Salvage, []string{"2 track points without a time were left out"})
+	parsertest.Same(t, "salvage", rec.Salvage, []string{"2 track points without a time were left out"})
 }
 
 func TestCharsets(t *testing.T) {
 	rec := parse(t, read(t, "gpx-latin1.gpx"))[0]
-	same(t, "device", rec.Device.Name, "Gerät")
+	parsertest.Same(t, "device", rec.Device.Name, "Gerät")
 	utf16, err := unicode.UTF16(unicode.BigEndian, unicode.UseBOM).NewEncoder().Bytes(
 		bytes.Replace(read(t, "gpx-ns3-prefix.gpx"), []byte("UTF-8"), []byte("UTF-16"), 1))
 	if err != nil {
 		t.Fatal(err)
 	}
-	same(t, "heart rate in UTF-16", parse(t, utf16)[0].Samples.HeartRate, []float64{101, 103})
+	parsertest.Same(t, "heart rate in UTF-16", parse(t, utf16)[0].Samples.HeartRate, []float64{101, 103})
 }
 
 // TestEntities: entities that the document declares stay unexpanded.
 func TestEntities(t *testing.T) {
 	rec := parse(t, read(t, "gpx-entity-bomb.gpx"))[0]
-	same(t, "device", rec.Device.Name, "&c;&x;")
-	same(t, "sport", rec.Sport, recording.Running)
+	parsertest.Same(t, "device", rec.Device.Name, "&c;&x;")
+	parsertest.Same(t, "sport", rec.Sport, recording.Running)
 }
 
 // TestCut cuts a track at every byte: points before the cut are read as ever.
@@ -160,10 +151,10 @@ func TestCut(t *testing.T) {
 		if len(recs[0].Salvage) != 1 || !strings.Contains(recs[0].Salvage[0], "ends early") {
 			t.Fatalf("cut at %d: salvage %q", at, recs[0].Salvage)
 		}
-		same(t, fmt.Sprint("times, cut at ", at), s.TimeMS, whole[0].Samples.TimeMS[:s.Len()])
+		parsertest.Same(t, fmt.Sprint("times, cut at ", at), s.TimeMS, whole[0].Samples.TimeMS[:s.Len()])
 		most = max(most, s.Len())
 	}
-	same(t, "samples of the first track in the end", most, 20)
+	parsertest.Same(t, "samples of the first track in the end", most, 20)
 }
 
 func TestRefused(t *testing.T) {

@@ -9,9 +9,7 @@ import (
 	"testing"
 	"time"
 
-	"github.com/google/go-cmp/cmp"
-	"github.com/google/go-cmp/cmp/cmpopts"
-
+	"boutwise/parsers/internal/parsertest"
 	"boutwise/parsers/recording"
 )
 
@@ -35,54 +33,46 @@ func read(t testing.TB, name string) []byte {
 	return data
 }
 
-// same compares with NaN equal to NaN.
-func same(t *testing.T, what string, got, want any) {
-	t.Helper()
-	if diff := cmp.Diff(want, got, cmpopts.EquateNaNs(), cmpopts.EquateApprox(0, 1e-9)); diff != "" {
-		t.Errorf("%s (-want +got):\n%s", what, diff)
-	}
-}
-
 // start is 2025-03-01T08:00:00Z, when the invented activities begin.
 var start = time.Date(2025, 3, 1, 8, 0, 0, 0, time.UTC).UnixMilli()
 
 func TestExtensions(t *testing.T) {
 	rec := parse(t, "tcx-extensions.tcx")[0]
 	s := &rec.Samples
-	same(t, "sport", rec.Sport, recording.Cycling)
-	same(t, "device", rec.Device, recording.Device{Name: "Invented Computer", Serial: "4711"})
-	same(t, "time", s.TimeMS, []int64{start, start + 5000, start + 10_000, start + 30_000})
-	same(t, "heart rate", s.HeartRate, []float64{105, 110, 115, 120})
-	same(t, "power", s.Power, []float64{200, 210, nan, nan})
-	same(t, "speed", s.Speed, []float64{8, 8.5, nan, nan})
-	same(t, "distance", s.Distance, []float64{0, 40, 80, 180})
-	same(t, "altitude", s.Altitude, []float64{400, 401, nan, nan})
-	same(t, "cadence", s.Cadence, []float64{80, 82, nan, nan})
-	same(t, "latitude", s.Position.Latitude, []float64{47, nan, nan, nan})
-	same(t, "laps", rec.Laps, []recording.Lap{
+	parsertest.Same(t, "sport", rec.Sport, recording.Cycling)
+	parsertest.Same(t, "device", rec.Device, recording.Device{Name: "Invented Computer", Serial: "4711"})
+	parsertest.Same(t, "time", s.TimeMS, []int64{start, start + 5000, start + 10_000, start + 30_000})
+	parsertest.Same(t, "heart rate", s.HeartRate, []float64{105, 110, 115, 120})
+	parsertest.Same(t, "power", s.Power, []float64{200, 210, nan, nan})
+	parsertest.Same(t, "speed", s.Speed, []float64{8, 8.5, nan, nan})
+	parsertest.Same(t, "distance", s.Distance, []float64{0, 40, 80, 180})
+	parsertest.Same(t, "altitude", s.Altitude, []float64{400, 401, nan, nan})
+	parsertest.Same(t, "cadence", s.Cadence, []float64{80, 82, nan, nan})
+	parsertest.Same(t, "latitude", s.Position.Latitude, []float64{47, nan, nan, nan})
+	parsertest.Same(t, "laps", rec.Laps, []recording.Lap{
 		{StartMS: start, EndMS: start + 10_000, Intensity: "active", Trigger: "manual", MeanPower: 205, MeanHeartRate: 110},
 		{StartMS: start + 10_000, EndMS: start + 30_000, Intensity: "rest", Trigger: "time", MeanPower: 100, MeanHeartRate: 116},
 	})
 	// Weighted by 10 and 20 s: (110 + 2*116)/3 and (205 + 2*100)/3.
-	same(t, "totals", rec.Totals, recording.Totals{
+	parsertest.Same(t, "totals", rec.Totals, recording.Totals{
 		StartMS: start, ElapsedS: nan, TimerS: 30, DistanceM: 180, MeanHR: 114, MaxHR: 120,
 		MeanPower: 135, MaxPower: 215, MeanSpeed: 8, MaxSpeed: 8.5,
 	})
-	same(t, "salvage", len(rec.Salvage), 0)
+	parsertest.Same(t, "salvage", len(rec.Salvage), 0)
 }
 
 // TestNamespaces reads the same small run however its names are written.
 func TestNamespaces(t *testing.T) {
 	for _, name := range []string{"tcx-no-namespace.tcx", "tcx-undeclared-prefix.tcx", "tcx-prefix-everywhere.tcx"} {
 		rec := parse(t, name)[0]
-		same(t, name+" sport", rec.Sport, recording.Running)
-		same(t, name+" heart rate", rec.Samples.HeartRate, []float64{100, 101})
-		same(t, name+" speed", rec.Samples.Speed, []float64{3, 3.1})
-		same(t, name+" cadence", rec.Samples.Cadence, []float64{85, 86})
+		parsertest.Same(t, name+" sport", rec.Sport, recording.Running)
+		parsertest.Same(t, name+" heart rate", rec.Samples.HeartRate, []float64{100, 101})
+		parsertest.Same(t, name+" speed", rec.Samples.Speed, []float64{3, 3.1})
+		parsertest.Same(t, name+" cadence", rec.Samples.Cadence, []float64{85, 86})
 	}
 	// Another namespace's speed is not ours.
 	rec := parse(t, "tcx-foreign-namespace.tcx")[0]
-	same(t, "heart rate", rec.Samples.HeartRate, []float64{100, 101})
+	parsertest.Same(t, "heart rate", rec.Samples.HeartRate, []float64{100, 101})
 	if rec.Samples.Speed != nil {
 		t.Errorf("speed %v", rec.Samples.Speed)
 	}
@@ -90,23 +80,23 @@ func TestNamespaces(t *testing.T) {
 
 func TestMultisport(t *testing.T) {
 	recs := parse(t, "tcx-multisport.tcx")
-	same(t, "legs", len(recs), 3)
+	parsertest.Same(t, "legs", len(recs), 3)
 	for i, want := range []recording.Sport{recording.Cycling, recording.Transition, recording.Running} {
-		same(t, "sport", recs[i].Sport, want)
-		same(t, "leg", recs[i].Leg, i)
-		same(t, "samples", recs[i].Samples.Len(), 2)
-		same(t, "laps", len(recs[i].Laps), 1)
+		parsertest.Same(t, "sport", recs[i].Sport, want)
+		parsertest.Same(t, "leg", recs[i].Leg, i)
+		parsertest.Same(t, "samples", recs[i].Samples.Len(), 2)
+		parsertest.Same(t, "laps", len(recs[i].Laps), 1)
 	}
-	same(t, "heart rate of the transition", recs[1].Samples.HeartRate, []float64{99, nan})
-	same(t, "speed from distance", recs[2].Samples.Speed, []float64{3, 3})
+	parsertest.Same(t, "heart rate of the transition", recs[1].Samples.HeartRate, []float64{99, nan})
+	parsertest.Same(t, "speed from distance", recs[2].Samples.Speed, []float64{3, 3})
 }
 
 func TestPause(t *testing.T) {
 	rec := parse(t, "tcx-paused-track.tcx")[0]
-	same(t, "pauses", rec.Pauses, []recording.Pause{{StartMS: start + 2000, EndMS: start + 40_000}})
-	same(t, "speed from distance", rec.Samples.Speed, []float64{3, 3, 4, 4})
-	same(t, "lap", rec.Laps[0].EndMS, start+42_000)
-	same(t, "salvage", rec.Salvage, []string{"1 track points without a time were left out"})
+	parsertest.Same(t, "pauses", rec.Pauses, []recording.Pause{{StartMS: start + 2000, EndMS: start + 40_000}})
+	parsertest.Same(t, "speed from distance", rec.Samples.Speed, []float64{3, 3, 4, 4})
+	parsertest.Same(t, "lap", rec.Laps[0].EndMS, start+42_000)
+	parsertest.Same(t, "salvage", rec.Salvage, []string{"1 track points without a time were left out"})
 }
 
 // TestCut cuts an activity at every byte.
@@ -130,7 +120,7 @@ func TestCut(t *testing.T) {
 			most = n
 		}
 	}
-	same(t, "samples in the end", most, 4)
+	parsertest.Same(t, "samples in the end", most, 4)
 }
 
 func TestRefused(t *testing.T) {

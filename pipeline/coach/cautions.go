@@ -1,5 +1,7 @@
 package coach
 
+import "strings"
+
 // The cautions that go with suggestions. Their substance follows the screening
 // recommendations of the American College of Sports Medicine (Riebe D et al.,
 // Med Sci Sports Exerc 2015;47:2473–2479, read in its abstract and in later
@@ -27,3 +29,13 @@ const (
 	// cautionSlower is added for a client who moves slower through the steps.
 	cautionSlower = "This client moves slower through the steps: %s."
 )
+
+// SplitCaution parts a row's caution into what concerns this client and what
+// goes with every suggestion of harder work, so that many suggestions can stand
+// under one caution. Either may be empty; joined they are the caution.
+func SplitCaution(caution string) (own, harder string) {
+	if own, found := strings.CutSuffix(caution, cautionHarder); found {
+		return strings.TrimSpace(own), cautionHarder
+	}
+	return caution, ""
+}

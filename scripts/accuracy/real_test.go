@@ -3,24 +3,19 @@ package main
 import (
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"strings"
 	"testing"
 
 	"boutwise/metrics"
 	"boutwise/metrics/bouts"
 	"boutwise/parsers"
+	"boutwise/testdata/realfiles"
 )
 
 // moduleFile reads a device file that ships with a library's own tests.
 func moduleFile(t *testing.T, module, path string) []byte {
 	t.Helper()
-	dir, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}", module).Output()
-	if err != nil {
-		t.Fatalf("go list -m %s: %v", module, err)
-	}
-	data, err := os.ReadFile(filepath.Join(strings.TrimSpace(string(dir)), "testdata", path))
+	data, err := os.ReadFile(filepath.Join(realfiles.Dir(t, module), "testdata", path))
 	if err != nil {
 		t.Fatal(err)
 	}
