@@ -159,7 +159,8 @@ func (c Counts) perUnit() float64 {
 
 var errPacked = errors.New("metrics: damaged counts")
 
-// UnmarshalBinary unpacks what [Counts.MarshalBinary] packed.
+// UnmarshalBinary unpacks what [Counts.MarshalBinary] packed, into the room
+// that c has.
 func (c *Counts) UnmarshalBinary(packed []byte) error {
 	unit, n := binary.Uvarint(packed)
 	if n <= 0 {
@@ -168,7 +169,7 @@ func (c *Counts) UnmarshalBinary(packed []byte) error {
 	packed = packed[n:]
 	perUnit := float64(unit)
 	// A value takes two bytes at the least, which bounds the allocation.
-	counts := make(Counts, 0, len(packed)/2)
+	counts := slices.Grow((*c)[:0], len(packed)/2)
 	step := int64(0)
 	for len(packed) > 0 {
 		var value float64

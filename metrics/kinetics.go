@@ -125,8 +125,8 @@ func FitDecay(column []float64, s Stretch, limits DecayLimits) (Decay, error) {
 
 // bestTau searches the time constant with the least squared error: along a
 // grid of equal ratios, so that the least of several minima is taken, and then
-// by bisection of the derivative. It tells whether the minimum lies between the
-// bounds.
+// where the derivative crosses zero. It tells whether the minimum lies between
+// the bounds.
 func bestTau(y []float64, low, high float64) (tau float64, inside bool) {
 	const steps = 16
 	// About the mean, so that the sums below keep their digits.
@@ -144,17 +144,10 @@ func bestTau(y []float64, low, high float64) (tau float64, inside bool) {
 	if best < 0 || best > steps {
 		return math.NaN(), false
 	}
-	from, to := at(best-1), at(best+1)
-	// 30 halvings leave nine digits of a time constant.
-	for range 30 {
-		middle := from + (to-from)/2
-		if onwards, _ := projectDecay(y, mean, middle); onwards > 0 {
-			from = middle
-		} else {
-			to = middle
-		}
-	}
-	tau = from + (to-from)/2
+	tau = stats.FallingRoot(at(best-1), at(best+1), 1e-9, func(tau float64) float64 {
+		onwards, _ := projectDecay(y, mean, tau)
+		return onwards
+	})
 	return tau, tau > low && tau < high
 }
 

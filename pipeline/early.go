@@ -25,7 +25,7 @@ type early struct {
 }
 
 func (e *early) put(tx *store.Tx, client string) error {
-	if err := store.Put(tx, store.Measured, sessionKey(client, e.id), e.record); err != nil {
+	if err := putSession(tx, client, e.id, e.record); err != nil {
 		return err
 	}
 	return store.Put(tx, store.Outputs, e.path, e.page)
@@ -83,7 +83,7 @@ func (in *ingester) observeEarly(r *read, m memberRecord, traces []*metrics.Trac
 		if err != nil {
 			return err
 		}
-		if err := (durable.Writer{}).File(filepath.Join(in.practice.Dir, e.path), page); err != nil {
+		if err := (durable.Writer{Later: true}).File(filepath.Join(in.practice.Dir, e.path), page); err != nil {
 			return err
 		}
 		e.page = recordOf(page)

@@ -220,7 +220,7 @@ func forgetRecords(st *store.Store, client string) error {
 			if err := deleteExportsOf(tx, client); err != nil {
 				return err
 			}
-			if err := store.DeletePrefix(tx, store.Measured, sessionKey(client, "")); err != nil {
+			if err := deleteSessions(tx, client); err != nil {
 				return err
 			}
 			pages, samples := filepath.Dir(pagePath(review.SessionPath(client, ""))), filepath.Dir(samplesPath(client, ""))

@@ -42,9 +42,11 @@ func judge(obs *Observation, facts practice.Facts, zone *time.Location) Measurem
 	s.LocalDate = localDate(obs, zone)
 	s.MaxHREstimated = facts.MaxHREstimated
 	s.TrainingImpulse = tables.Num(metrics.TrainingImpulse(obs.HeartRate, facts.RestingHR, facts.MaxHR, metrics.Sex(facts.Sex)))
+	var heartRate metrics.Counts
 	for i, b := range obs.Bouts {
+		heartRate = b.HeartRate.counts(heartRate)
 		row := b.Row
-		row.NearMaxHR = tables.Num(metrics.NearMaxSeconds(b.HeartRate, facts.MaxHR))
+		row.NearMaxHR = tables.Num(metrics.NearMaxSeconds(heartRate, facts.MaxHR))
 		row.MaxHREstimated = facts.MaxHREstimated && row.NearMaxHR != nil
 		if s.Sport == string(recording.Cycling) && b.Row.Signal == string(bouts.Power) {
 			row.MeanOxygenCost = tables.Num(metrics.CyclingCost(tables.Value(row.MeanPower), facts.BodyMass))
@@ -65,9 +67,9 @@ func bandRows(obs *Observation, set practice.BandSet) []tables.BandTime {
 	case practice.BandHeartRate:
 		counts = obs.HeartRate
 	case practice.BandPower:
-		counts = obs.Power.counts()
+		counts = obs.Output.Power.counts(nil)
 	case practice.BandSpeed:
-		counts = obs.Speed.counts()
+		counts = obs.Output.Speed.counts(nil)
 	}
 	total := counts.Seconds()
 	if total == 0 {

@@ -40,8 +40,10 @@ func Observe(tr *metrics.Trace, about About, set Observing) Observation {
 	obs := Observation{
 		Session: sessionTotals(tr, about), UTCOffsetS: about.UTCOffsetS,
 		HeartRate: metrics.CountValues(tr.HeartRate),
-		Power:     pack(metrics.CountValues(tr.Power)),
-		Speed:     pack(metrics.CountValues(tr.Speed)),
+		Output: &outputCounts{
+			Power: pack(metrics.CountValues(tr.Power)),
+			Speed: pack(metrics.CountValues(tr.Speed)),
+		},
 	}
 	measured := measuredBouts{tr: tr, about: about, out: out, grade: grade, set: set}
 	obs.Bouts = measured.rows(found)
@@ -141,7 +143,7 @@ func (m measuredBouts) rows(found []bouts.Bout) []ObservedBout {
 		s := stretchOf(b)
 		rows[i] = ObservedBout{
 			Row:       m.row(i, b, s, recoveries[i]),
-			HeartRate: metrics.CountValues(s.Of(m.tr.HeartRate)),
+			HeartRate: pack(metrics.CountValues(s.Of(m.tr.HeartRate))),
 		}
 	}
 	return rows

@@ -76,7 +76,7 @@ func (w *work) putClientPages() error {
 	data := review.ClientData{
 		Units:  units.System(w.practice.Settings.ReviewUnits),
 		Client: w.practice.Client(w.client), Files: w.outcome.record.Troubled,
-		Sessions: w.sessionRows(), Bouts: w.boutRows(), BandTimes: w.bandRows(),
+		Sessions: w.rows.sessions, Bouts: w.rows.bouts, BandTimes: w.rows.bandTimes,
 		Weeks: w.result.Weeks, Answers: w.result.Answers, Progress: w.result.Progress, Capacities: w.result.Capacities, Findings: w.result.Findings,
 		Prescribed: w.prescribed,
 	}
@@ -103,7 +103,7 @@ func (w *work) putFacts(client practice.Client) error {
 		answers[w.result.Answers[i].SessionID] = &w.result.Answers[i]
 	}
 	for _, year := range w.years() {
-		var all []review.SessionFacts
+		all := make([]review.SessionFacts, 0, w.beganIn(year))
 		for i := range w.sessions {
 			if s := &w.sessions[i]; s.Session.StartedUTC.Year() == year {
 				all = append(all, review.SessionFacts{
@@ -152,12 +152,11 @@ func (r *refresher) drawIndex(clients []string) (review.IndexData, error) {
 	if err != nil {
 		return data, err
 	}
-	out := newPublisher(r.practice.Dir, r.outputs)
+	out := r.publisher()
 	for _, pg := range append(review.Shared(), page) {
 		if err := out.put(pagePath(pg.Path), pg.HTML); err != nil {
 			return data, err
 		}
 	}
-	r.note(out.puts, nil)
-	return data, r.commitOutputs(out.puts)
+	return data, r.commitOutputs(out)
 }

@@ -51,22 +51,50 @@ func csvPath(t *tables.Table) string { return filepath.Join("out", "csv", t.Name
 // publisher replaces files of a practice where their bytes change.
 type publisher struct {
 	dir   string
-	known map[string]outputRecord // by path relative to dir
+	store *store.Store // what the files are known to be, by path relative to dir
 
 	puts map[string]outputRecord // changed records, to be committed
 }
 
-func newPublisher(dir string, known map[string]outputRecord) *publisher {
-	return &publisher{dir: dir, known: known, puts: map[string]outputRecord{}}
+func (r *refresher) publisher() *publisher {
+	return &publisher{dir: r.practice.Dir, store: r.store, puts: map[string]outputRecord{}}
+}
+
+// known is what a file is known to be; none for one that was not written. A
+// practice of ten years has some ten thousand files, of which a night looks at
+// a few.
+func (p *publisher) known(path string) (record outputRecord, found bool, err error) {
+	err = p.store.View(func(tx *store.Tx) (err error) {
+		record, found, err = store.Get[outputRecord](tx, store.Outputs, path)
+		return err
+	})
+	return record, found, err
+}
+
+// sound tells whether the file is what it is known to be, as far as its size
+// tells, and whether that is what fits says.
+func (p *publisher) sound(path string, fits func(outputRecord) bool) (bool, error) {
+	record, found, err := p.known(path)
+	if err != nil || !found || !fits(record) {
+		return false, err
+	}
+	info, err := os.Stat(filepath.Join(p.dir, path))
+	return err == nil && info.Size() == record.Size, nil
+}
+
+// present tells whether the file is there in the size that was written.
+func (p *publisher) present(path string) (bool, error) {
+	return p.sound(path, func(outputRecord) bool { return true })
 }
 
 // put makes the file hold data. It touches nothing when it already does.
 func (p *publisher) put(path string, data []byte) error {
 	record := recordOf(data)
-	if p.known[path] == record && p.present(path) {
-		return nil
+	sound, err := p.sound(path, func(known outputRecord) bool { return known == record })
+	if err != nil || sound {
+		return err
 	}
-	return p.write(path, data, record)
+	return p.write(durable.Writer{}, path, data, record)
 }
 
 func recordOf(data []byte) outputRecord {
@@ -75,25 +103,21 @@ func recordOf(data []byte) outputRecord {
 }
 
 // write replaces the file and notes what it now is.
-func (p *publisher) write(path string, data []byte, record outputRecord) error {
-	if err := (durable.Writer{}).File(filepath.Join(p.dir, path), data); err != nil {
+func (p *publisher) write(how durable.Writer, path string, data []byte, record outputRecord) error {
+	if err := how.File(filepath.Join(p.dir, path), data); err != nil {
 		return fmt.Errorf("output: %w", err)
 	}
 	p.puts[path] = record
 	return nil
 }
 
-// present tells whether the file is there in the size that was written.
-func (p *publisher) present(path string) bool {
-	info, err := os.Stat(filepath.Join(p.dir, path))
-	return err == nil && info.Size() == p.known[path].Size
-}
-
 // putDrawn makes the file hold data, which was made from what the inputs name.
+// Such files are many: they are on the disk when the run ends. Should the power
+// fail before, the mark of [begin] makes the next run look through them.
 func (p *publisher) putDrawn(path, inputs string, data []byte) error {
 	record := recordOf(data)
 	record.Inputs = inputs
-	return p.write(path, data, record)
+	return p.write(durable.Writer{Later: true}, path, data, record)
 }
 
 // putTable writes a client's rows of one table.
@@ -109,31 +133,33 @@ func putTable[R any](p *publisher, t *tables.Table, client string, rows []R) err
 }
 
 // complete tells whether every file of a client is there.
-func (p *publisher) complete(client string) bool {
+func (p *publisher) complete(client string) (bool, error) {
+	var paths []string
 	for _, t := range tables.All() {
-		if t == tables.Samples {
-			continue
-		}
-		for _, path := range []string{parquetPath(t, client), piecePath(t, client)} {
-			if _, known := p.known[path]; !known || !p.present(path) {
-				return false
-			}
+		if t != tables.Samples {
+			paths = append(paths, parquetPath(t, client), piecePath(t, client))
 		}
 	}
-	// Pages are many: one folder that is not there tells as well that they
-	// were taken away.
-	if client == "" {
-		return true
+	if client != "" {
+		// Pages are many: one folder that is not there tells as well that they
+		// were taken away.
+		sessions := filepath.Join(p.dir, filepath.Dir(pagePath(review.SessionPath(client, "x"))))
+		if info, err := os.Stat(sessions); err != nil || !info.IsDir() {
+			return false, nil
+		}
+		paths = append(paths, pagePath(review.ClientPath(client)))
 	}
-	sessions := filepath.Join(p.dir, filepath.Dir(pagePath(review.SessionPath(client, "x"))))
-	info, err := os.Stat(sessions)
-	return err == nil && info.IsDir() && p.present(pagePath(review.ClientPath(client)))
+	for _, path := range paths {
+		if present, err := p.present(path); err != nil || !present {
+			return false, err
+		}
+	}
+	return true, nil
 }
 
 // joinCSV puts each table's CSV file together from the clients' pieces, where
 // one of them changed.
-func joinCSV(dir string, outputs map[string]outputRecord, clients []string) (puts map[string]outputRecord, err error) {
-	puts = map[string]outputRecord{}
+func (p *publisher) joinCSV(clients []string) error {
 	clients = slices.Sorted(slices.Values(clients))
 	for _, t := range tables.All() {
 		if !t.CSV {
@@ -143,23 +169,29 @@ func joinCSV(dir string, outputs map[string]outputRecord, clients []string) (put
 		want := outputRecord{Size: int64(len(t.CSVHeader()))}
 		sums := []string{string(t.CSVHeader())}
 		for _, client := range clients {
-			piece := outputs[piecePath(t, client)]
-			pieces = append(pieces, filepath.Join(dir, piecePath(t, client)))
+			piece, _, err := p.known(piecePath(t, client))
+			if err != nil {
+				return err
+			}
+			pieces = append(pieces, filepath.Join(p.dir, piecePath(t, client)))
 			sums = append(sums, piece.SHA256)
 			want.Size += piece.Size
 		}
 		want.Inputs = fingerprint(sums)
 		path := csvPath(t)
-		have := outputs[path]
-		if have.Inputs == want.Inputs && have.Size == want.Size && newPublisher(dir, outputs).present(path) {
+		sound, err := p.sound(path, func(known outputRecord) bool { return known.Inputs == want.Inputs && known.Size == want.Size })
+		if err != nil {
+			return err
+		}
+		if sound {
 			continue
 		}
-		if want.SHA256, err = concatenate(filepath.Join(dir, path), t.CSVHeader(), pieces); err != nil {
-			return nil, err
+		if want.SHA256, err = concatenate(filepath.Join(p.dir, path), t.CSVHeader(), pieces); err != nil {
+			return err
 		}
-		puts[path] = want
+		p.puts[path] = want
 	}
-	return puts, nil
+	return nil
 }
 
 // concatenate replaces a file by a header and the contents of pieces, and

@@ -13,7 +13,7 @@ const (
 	// readingVersion counts changes of what decoding and cleaning give.
 	readingVersion = 2
 	// measuringVersion counts changes of what observing and judging give.
-	measuringVersion = 2
+	measuringVersion = 3
 )
 
 // The states of an export in the files table.
@@ -106,12 +106,20 @@ type Observation struct {
 	UTCOffsetS *int // where the client was, as the device knew; nil when it did not
 	Bouts      []ObservedBout
 	HeartRate  metrics.Counts
-	Power      packedCounts
-	Speed      packedCounts
+
+	// Output is kept apart, and nil until it is asked for.
+	Output *outputCounts `cbor:"-"`
 }
 
-// packedCounts are counts that few sessions are asked for: only those of
-// clients with bands of power or speed. Left packed they cost nothing.
+// outputCounts are the seconds at each power and speed: as many bytes as all
+// else that is known of a session, and asked for only where a client has bands
+// of power or speed.
+type outputCounts struct {
+	_            struct{} `cbor:",toarray"`
+	Power, Speed packedCounts
+}
+
+// packedCounts are counts that are unpacked when they are asked for.
 type packedCounts []byte
 
 func pack(c metrics.Counts) packedCounts {
@@ -119,19 +127,20 @@ func pack(c metrics.Counts) packedCounts {
 	return packed
 }
 
-// counts unpacks; damaged bytes, which the store does not give, count nothing.
-func (p packedCounts) counts() (c metrics.Counts) {
-	if c.UnmarshalBinary(p) != nil {
+// counts unpacks, into room that may be used again; damaged bytes, which the
+// store does not give, count nothing.
+func (p packedCounts) counts(room metrics.Counts) metrics.Counts {
+	if room.UnmarshalBinary(p) != nil {
 		return nil
 	}
-	return c
+	return room
 }
 
 // ObservedBout is one bout of an [Observation].
 type ObservedBout struct {
 	_         struct{} `cbor:",toarray"`
 	Row       tables.Bout
-	HeartRate metrics.Counts
+	HeartRate packedCounts
 }
 
 // clientRecord is what a client's published tables rest on, and what the

@@ -29,7 +29,6 @@ type refresher struct {
 
 	mu      sync.Mutex
 	written map[string]bool // files of out/ that were written
-	outputs map[string]outputRecord
 	pending []outcome
 	done    Refreshed
 	stale   []string // exports whose trace is gone and must be read again
@@ -61,10 +60,6 @@ type outcome struct {
 
 // refresh brings all given clients up to date and joins the CSV files.
 func (r *refresher) refresh(ctx context.Context, clients []string) (review.IndexData, error) {
-	err := r.readOutputs()
-	if err != nil {
-		return review.IndexData{}, err
-	}
 	if r.done.Came == nil {
 		r.done.Came = map[string]int{}
 	}
@@ -81,7 +76,7 @@ func (r *refresher) refresh(ctx context.Context, clients []string) (review.Index
 			return r.client(client)
 		})
 	}
-	err = group.Wait()
+	err := group.Wait()
 	// What was made before a failure stays made.
 	if flushErr := r.flush(); err == nil {
 		err = flushErr
@@ -96,7 +91,7 @@ func (r *refresher) refresh(ctx context.Context, clients []string) (review.Index
 // changed.
 func (r *refresher) client(client string) error {
 	w := work{
-		refresher: r, client: client, want: r.inputs(client), out: newPublisher(r.practice.Dir, r.outputs),
+		refresher: r, client: client, want: r.inputs(client), out: r.publisher(),
 		outcome: outcome{client: client, puts: map[string]sessionRecord{}},
 	}
 	current, err := w.load()
@@ -175,12 +170,12 @@ func (r *refresher) flush() error {
 
 func (o outcome) commit(tx *store.Tx) error {
 	for id, rec := range o.puts {
-		if err := store.Put(tx, store.Measured, sessionKey(o.client, id), rec); err != nil {
+		if err := putSession(tx, o.client, id, rec); err != nil {
 			return err
 		}
 	}
 	for _, id := range o.deletes {
-		if err := store.Delete(tx, store.Measured, sessionKey(o.client, id)); err != nil {
+		if err := deleteSession(tx, o.client, id); err != nil {
 			return err
 		}
 	}
@@ -210,34 +205,21 @@ func putOutputs(tx *store.Tx, outputs map[string]outputRecord) error {
 // finishAll makes what rests on all clients together: the CSV files and the
 // morning page.
 func (r *refresher) finishAll(clients []string) (review.IndexData, error) {
-	if err := errors.Join(r.withdrawSamples(), r.readOutputs(), r.joinAll(clients)); err != nil {
+	joined := r.publisher()
+	if err := errors.Join(r.withdrawSamples(), joined.joinCSV(clients)); err != nil {
+		return review.IndexData{}, err
+	}
+	if err := r.commitOutputs(joined); err != nil {
 		return review.IndexData{}, err
 	}
 	return r.drawIndex(clients)
 }
 
-// joinAll puts the CSV files together and commits what they are.
-func (r *refresher) joinAll(clients []string) error {
-	puts, err := joinCSV(r.practice.Dir, r.outputs, clients)
-	if err != nil {
-		return err
-	}
-	r.note(puts, nil)
-	return r.commitOutputs(puts)
-}
-
-// readOutputs reads what is known of the published files.
-func (r *refresher) readOutputs() error {
-	return r.store.View(func(tx *store.Tx) (err error) {
-		r.outputs, err = outputsOf(tx)
-		return err
-	})
-}
-
 // commitOutputs notes what published files now are.
-func (r *refresher) commitOutputs(puts map[string]outputRecord) error {
-	if len(puts) == 0 {
+func (r *refresher) commitOutputs(out *publisher) error {
+	if len(out.puts) == 0 {
 		return nil
 	}
-	return r.store.Update(func(tx *store.Tx) error { return putOutputs(tx, puts) })
+	r.note(out.puts, nil)
+	return r.store.Update(func(tx *store.Tx) error { return putOutputs(tx, out.puts) })
 }

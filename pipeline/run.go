@@ -13,6 +13,7 @@ import (
 
 	"boutwise/parsers"
 	"boutwise/pipeline/calendar"
+	"boutwise/pipeline/durable"
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/review"
 	"boutwise/pipeline/store"
@@ -107,6 +108,11 @@ func run(ctx context.Context, o Options, ingest bool) (sum Summary, err error) {
 	}
 	if err := refreshAll(ctx, in, p, o, ingest, &sum); err != nil {
 		return sum, err
+	}
+	if sum.Refreshed.Files > 0 {
+		if err := durable.Settle(filepath.Join(o.Dir, "out")); err != nil {
+			return sum, fmt.Errorf("output: %w", err)
+		}
 	}
 	return sum, end(st)
 }

@@ -2,9 +2,7 @@ package pipeline
 
 import (
 	"fmt"
-	"maps"
 	"path/filepath"
-	"slices"
 	"time"
 
 	"boutwise/metrics"
@@ -28,8 +26,9 @@ func (w *work) putSamples(s *session, rec *sessionRecord, read func() (*metrics.
 	}
 	path := samplesPath(w.client, s.id)
 	inputs := fingerprint([]any{tables.SchemaVersion, rec.Inputs, set.KeepPosition})
-	if known, ok := w.out.known[path]; ok && known.Inputs == inputs && w.out.present(path) {
-		return nil
+	sound, err := w.out.sound(path, func(known outputRecord) bool { return known.Inputs == inputs })
+	if err != nil || sound {
+		return err
 	}
 	tr, err := read()
 	if err != nil {
@@ -45,7 +44,6 @@ func (w *work) putSamples(s *session, rec *sessionRecord, read func() (*metrics.
 // withdrawSamples removes the samples table when it is no longer asked for.
 func (r *refresher) withdrawSamples() error {
 	dir := filepath.Dir(samplesPath("", ""))
-	published := func(path string) bool { return filepath.Dir(path) == dir }
 	if r.practice.Settings.WriteSamples {
 		return nil
 	}
@@ -53,12 +51,17 @@ func (r *refresher) withdrawSamples() error {
 	if err := durable.Delete(filepath.Join(r.practice.Dir, dir)); err != nil {
 		return fmt.Errorf("output: %w", err)
 	}
-	if !slices.ContainsFunc(slices.Collect(maps.Keys(r.outputs)), published) {
-		return nil
-	}
-	return r.store.Update(func(tx *store.Tx) error {
-		return store.DeletePrefix(tx, store.Outputs, dir+string(filepath.Separator))
+	prefix, any := dir+string(filepath.Separator), false
+	err := r.store.View(func(tx *store.Tx) error {
+		return store.Each(tx, store.Outputs, prefix, func(string, outputRecord) error {
+			any = true
+			return nil
+		})
 	})
+	if err != nil || !any {
+		return err
+	}
+	return r.store.Update(func(tx *store.Tx) error { return store.DeletePrefix(tx, store.Outputs, prefix) })
 }
 
 // sampleRows gives one row a second, paused ones too: missing is missing.

@@ -89,7 +89,11 @@ func (w *work) observeSession(s *session, old sessionRecord, draw drawer, pages 
 	there := pages[filepath.Base(path)]
 	delete(pages, filepath.Base(path))
 	inputs := draw.inputs(s, &rec)
-	if known, ok := w.out.known[path]; !ok || !there || known.Inputs != inputs {
+	known, drawn, err := w.out.known(path)
+	if err != nil {
+		return rec, err
+	}
+	if !drawn || !there || known.Inputs != inputs {
 		if err := read(); err != nil {
 			return rec, err
 		}

@@ -2,7 +2,6 @@ package pipeline
 
 import (
 	"slices"
-	"strings"
 
 	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/coach"
@@ -24,6 +23,7 @@ type work struct {
 	outcome outcome
 
 	sessions []judged // in order of start
+	rows     rows
 	files    []tables.File
 	result   coach.Result
 }
@@ -39,11 +39,15 @@ type judged struct {
 // load reads what is known of the client; current tells that nothing is to be
 // done.
 func (w *work) load() (current bool, err error) {
+	complete, err := w.out.complete(w.client)
+	if err != nil {
+		return false, err
+	}
 	err = w.store.View(func(tx *store.Tx) (err error) {
 		if w.have, _, err = store.Get[clientRecord](tx, store.Clients, clientKey(w.client)); err != nil {
 			return err
 		}
-		if !w.out.complete(w.client) {
+		if !complete {
 			w.have.Inputs = clientInputs{}
 		}
 		if current = w.have.Inputs == w.want; current {
@@ -54,11 +58,8 @@ func (w *work) load() (current bool, err error) {
 				return err
 			}
 		}
-		prefix := sessionKey(w.client, "")
-		return store.Each(tx, store.Measured, prefix, func(key string, rec sessionRecord) error {
-			w.sessions = append(w.sessions, judged{id: strings.TrimPrefix(key, prefix), rec: rec})
-			return nil
-		})
+		w.sessions, err = sessionsOf(tx, w.client)
+		return err
 	})
 	return current, err
 }
@@ -111,6 +112,16 @@ func (w *work) years() (years []int) {
 	return years
 }
 
+// beganIn counts the client's sessions of a year.
+func (w *work) beganIn(year int) (n int) {
+	for i := range w.sessions {
+		if w.sessions[i].rec.Observation.Session.StartedUTC.Year() == year {
+			n++
+		}
+	}
+	return n
+}
+
 // judge applies the client's facts to every session and reviews all together.
 func (w *work) judge() error {
 	zone := w.practice.Settings.Location
@@ -123,6 +134,9 @@ func (w *work) judge() error {
 		s := &w.sessions[i]
 		obs := &s.rec.Observation
 		s.facts = w.practice.FactsOn(w.client, localDate(obs, zone))
+		if err := w.countOutput(s); err != nil {
+			return err
+		}
 		s.Measurement = judge(obs, s.facts, zone)
 		views[i] = coach.SessionView{
 			Session: s.Session, Bouts: s.Bouts, BandTimes: s.BandTimes, Facts: s.facts,
@@ -167,6 +181,7 @@ func (w *work) countJudged() error {
 
 // publish writes the tables and pages that rest on what changed.
 func (w *work) publish() error {
+	w.gather()
 	if err := w.putTables(); err != nil {
 		return err
 	}
@@ -193,11 +208,11 @@ func (w *work) putTables() error {
 	}
 	if have.Facts != want.Facts {
 		puts = append(puts,
-			func() error { return putTable(w.out, tables.Sessions, w.client, w.sessionRows()) },
-			func() error { return putTable(w.out, tables.Bouts, w.client, w.boutRows()) })
+			func() error { return putTable(w.out, tables.Sessions, w.client, w.rows.sessions) },
+			func() error { return putTable(w.out, tables.Bouts, w.client, w.rows.bouts) })
 	}
 	if have.Bands != want.Bands {
-		puts = append(puts, func() error { return putTable(w.out, tables.BandTimes, w.client, w.bandRows()) })
+		puts = append(puts, func() error { return putTable(w.out, tables.BandTimes, w.client, w.rows.bandTimes) })
 	}
 	for _, put := range puts {
 		if err := put(); err != nil {
@@ -207,26 +222,29 @@ func (w *work) putTables() error {
 	return nil
 }
 
-func (w *work) sessionRows() []tables.Session {
-	rows := make([]tables.Session, len(w.sessions))
-	for i := range w.sessions {
-		rows[i] = w.sessions[i].Session
-	}
-	return rows
+// rows are the rows of all sessions of a client, in order of start.
+type rows struct {
+	sessions  []tables.Session
+	bouts     []tables.Bout
+	bandTimes []tables.BandTime
 }
 
-func (w *work) boutRows() (rows []tables.Bout) {
+// gather brings the sessions' rows together.
+func (w *work) gather() {
+	var bouts, bandTimes int
 	for i := range w.sessions {
-		rows = append(rows, w.sessions[i].Bouts...)
+		bouts += len(w.sessions[i].Bouts)
+		bandTimes += len(w.sessions[i].BandTimes)
 	}
-	return rows
-}
-
-func (w *work) bandRows() (rows []tables.BandTime) {
+	w.rows = rows{
+		make([]tables.Session, 0, len(w.sessions)), make([]tables.Bout, 0, bouts), make([]tables.BandTime, 0, bandTimes),
+	}
 	for i := range w.sessions {
-		rows = append(rows, w.sessions[i].BandTimes...)
+		s := &w.sessions[i]
+		w.rows.sessions = append(w.rows.sessions, s.Session)
+		w.rows.bouts = append(w.rows.bouts, s.Bouts...)
+		w.rows.bandTimes = append(w.rows.bandTimes, s.BandTimes...)
 	}
-	return rows
 }
 
 // recentDays is how many days back the morning page lists sessions. It goes

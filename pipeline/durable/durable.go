@@ -54,6 +54,9 @@ type Writer struct {
 	// power cut may then leave a file short or empty. It is for what can be
 	// told to be damaged and made anew.
 	NoSync bool
+	// Later leaves it to [Settle], where the system can settle many files at
+	// once for the price of a few; elsewhere the bytes are waited for.
+	Later bool
 }
 
 // File replaces a file by data, readable by its owner alone unless it was
@@ -115,13 +118,25 @@ func (w Writer) fill(tmp *os.File, path string, fill func(io.Writer) error) erro
 			return err
 		}
 	}
-	if w.NoSync {
+	if w.NoSync || w.Later && settles {
 		return nil
 	}
 	if err := Reached(Sync, path); err != nil {
 		return err
 	}
 	return tmp.Sync()
+}
+
+// Settle waits until all that was written [Writer.Later] below dir is on the
+// disk.
+func Settle(dir string) error {
+	if err := Reached(Sync, dir); err != nil {
+		return fmt.Errorf("%s: not brought onto the disk: %w", dir, plain(err))
+	}
+	if err := settle(dir); err != nil {
+		return fmt.Errorf("%s: not brought onto the disk: %w", dir, plain(err))
+	}
+	return nil
 }
 
 // Delete removes files, or folders with all that is in them. What is not

@@ -117,3 +117,34 @@ func TestDeleteAndSweep(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// What is written later is there at once, and on the disk when Settle returns;
+// a disk that fails is told with the folder and what to do.
+func TestSettle(t *testing.T) {
+	defer func() { Before = nil }()
+	dir := t.TempDir()
+	path := filepath.Join(dir, "a.html")
+	var ops []Op
+	Before = func(op Op, _ string) error { ops = append(ops, op); return nil }
+	must(t, Writer{Later: true}.File(path, []byte("one")))
+	must(t, Settle(dir))
+	if content(t, path) != "one" {
+		t.Errorf("%q", content(t, path))
+	}
+	if synced := slices.Index(ops, Sync); settles && synced != len(ops)-1 {
+		t.Errorf("%v: the bytes were waited for before Settle", ops)
+	}
+	Before = func(op Op, path string) error {
+		if op == Sync {
+			return &fs.PathError{Op: string(op), Path: path, Err: syscall.ENOSPC}
+		}
+		return nil
+	}
+	err := Settle(dir)
+	if err == nil || !strings.HasPrefix(err.Error(), dir+": not brought onto the disk: ") || !strings.Contains(err.Error(), "make room") {
+		t.Errorf("%v", err)
+	}
+	if err := Settle(filepath.Join(dir, "none")); settles && err == nil {
+		t.Error("a folder that is not there settles")
+	}
+}

@@ -12,13 +12,13 @@ import (
 )
 
 func ofSignal(rows []tables.BandTime, signal string) []tables.BandTime {
-	var list []tables.BandTime
-	for _, b := range rows {
-		if b.Signal == signal {
-			list = append(list, b)
-		}
+	other := func(b tables.BandTime) bool { return b.Signal != signal }
+	byLower := func(a, b tables.BandTime) int { return cmp.Compare(a.Lower, b.Lower) }
+	if !slices.ContainsFunc(rows, other) && slices.IsSortedFunc(rows, byLower) {
+		return rows
 	}
-	slices.SortStableFunc(list, func(a, b tables.BandTime) int { return cmp.Compare(a.Lower, b.Lower) })
+	list := slices.DeleteFunc(slices.Clone(rows), other)
+	slices.SortStableFunc(list, byLower)
 	return list
 }
 

@@ -47,7 +47,11 @@ func quarterColumn(bouts []tables.Bout, times float64) []float64 {
 }
 
 func byNumber(bouts []tables.Bout) []tables.Bout {
-	return slices.SortedStableFunc(slices.Values(bouts), func(a, b tables.Bout) int { return cmp.Compare(a.Bout, b.Bout) })
+	inOrder := func(a, b tables.Bout) int { return cmp.Compare(a.Bout, b.Bout) }
+	if slices.IsSortedFunc(bouts, inOrder) {
+		return bouts
+	}
+	return slices.SortedStableFunc(slices.Values(bouts), inOrder)
 }
 
 // boutMarks draws a session's bouts behind and above its lines.

@@ -25,8 +25,8 @@ type clientView struct {
 	OutputKeys []template.HTML // the marks of Output's series
 	Drift      *trendView
 	Capacities []capacityView
-	Sessions   []sessionLine
-	Older      []sessionLine
+	Sessions   sessionList
+	Older      sessionList
 	Doubtful   bool // some drift in the list of sessions is in doubt
 	Troubled   []tables.File
 }
@@ -94,38 +94,39 @@ func (v *clientView) drawTrends(data ClientData) (err error) {
 // nameOf is how pages call a client: by name, or by id without one.
 func nameOf(c practice.Client) string { return cmp.Or(c.Name, c.ID) }
 
-// Row is the session's row in a table of sessions. A client of ten years has
-// some fifteen hundred, for which a template takes many times as long as all
-// else that a night does for the client.
-func (l sessionLine) Row() template.HTML {
-	b := make([]byte, 0, 512)
-	add := func(parts ...string) {
-		for _, part := range parts {
-			b = append(b, part...)
-		}
-	}
-	cell := func(text string) { add(`<td class="n">`, text, `</td>`) }
-	add(`<tr><th scope="row"><a href="`, template.HTMLEscapeString(string(l.Link)), `">`, day(l.Day), `</a>`)
+// sessionList is a table of sessions. A client of ten years has some fifteen
+// hundred.
+type sessionList []sessionLine
+
+// Rows are its lines.
+func (l sessionList) Rows() template.HTML { return rowsOf(l) }
+
+func (l sessionLine) write(row *markup) {
+	row.raw(`<tr><th scope="row"><a href="`)
+	row.text(string(l.Link))
+	row.raw(`">`, day(l.Day), `</a>`)
 	if l.Severity != "" {
-		add(" ", string(sign(l.Severity)))
+		row.raw(" ", string(sign(l.Severity)))
 	}
-	add(`</th><td class="kind">`, template.HTMLEscapeString(plain(l.Kind)), `</td><td>`, template.HTMLEscapeString(plain(l.Sport)), `</td>`)
-	cell(whole(l.Minutes))
-	cell(strconv.Itoa(l.Bouts))
+	row.raw(`</th><td class="kind">`)
+	row.text(plain(l.Kind))
+	row.raw(`</td>`)
+	row.word(l.Sport)
+	row.figure(whole(l.Minutes))
+	row.figure(strconv.Itoa(l.Bouts))
 	if l.Paced > 0 {
-		cell(outOf(l.Even, l.Paced))
+		row.figure(outOf(l.Even, l.Paced))
 	} else {
-		cell(absent)
+		row.figure(absent)
 	}
 	if l.driftInDoubt() {
-		cell(num(1, l.Drift) + "\u00a0?")
+		row.figure(num(1, l.Drift) + "\u00a0?")
 	} else {
-		cell(num(1, l.Drift))
+		row.figure(num(1, l.Drift))
 	}
-	cell(whole(l.Rated))
-	cell(whole(l.HRPct))
-	add(`</tr>`)
-	return template.HTML(b)
+	row.figure(whole(l.Rated))
+	row.figure(whole(l.HRPct))
+	row.raw(`</tr>`)
 }
 
 func sessionLines(data ClientData, up string) []sessionLine {

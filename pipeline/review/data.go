@@ -221,14 +221,23 @@ func Troubled(files []tables.File) []tables.File {
 
 // bySeverity sorts findings: urgent, soon, note; in each the newest first.
 func bySeverity(findings []tables.Finding) []tables.Finding {
-	rank := map[string]int{urgent: 0, soon: 1, note: 2}
-	sorted := slices.Clone(findings)
-	slices.SortStableFunc(sorted, func(a, b tables.Finding) int {
-		return cmp.Or(cmp.Compare(rank[a.Severity], rank[b.Severity]), cmp.Compare(b.Date, a.Date),
+	order := make([]*tables.Finding, len(findings)) // rows are wide
+	for i := range findings {
+		order[i] = &findings[i]
+	}
+	slices.SortStableFunc(order, func(a, b *tables.Finding) int {
+		return cmp.Or(cmp.Compare(rankOf(a.Severity), rankOf(b.Severity)), cmp.Compare(b.Date, a.Date),
 			cmp.Compare(a.Finding, b.Finding), cmp.Compare(a.SessionID, b.SessionID), cmp.Compare(a.Message, b.Message))
 	})
+	sorted := make([]tables.Finding, len(order))
+	for i, f := range order {
+		sorted[i] = *f
+	}
 	return sorted
 }
+
+// rankOf orders severities, the gravest first.
+func rankOf(severity string) int { return slices.Index([]string{urgent, soon, note}, severity) }
 
 // newestFirst orders sessions by pointer: their rows are wide.
 func newestFirst(sessions []tables.Session) []*tables.Session {

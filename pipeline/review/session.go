@@ -12,7 +12,6 @@ import (
 	"boutwise/parsers/recording"
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/tables"
-	"boutwise/pipeline/units"
 )
 
 // sessionView is what the template of a session's page shows.
@@ -24,30 +23,10 @@ type sessionView struct {
 	InShort    string
 	Trace      *traceView
 	Drawn      []boutView
-	Bouts      []boutRow
+	Bouts      boutList
 	Unit       string
 	Files      []tables.File
 	Facts      string // the file with what rests on the client's facts
-}
-
-// boutRow is a bout's line in the table.
-type boutRow struct {
-	tables.Bout
-	Mean     string
-	Pace     string // on foot; "" for none
-	Question bool   // only might be a bout
-	Quarters [4]*float64
-}
-
-// Lap says whether the device's laps agree with the bout.
-func (r boutRow) Lap() string {
-	switch {
-	case r.LapMatch == nil:
-		return absent
-	case *r.LapMatch:
-		return "agrees"
-	}
-	return "differs"
 }
 
 // Paused is the time, in seconds, from first sample to last that was not
@@ -78,7 +57,6 @@ func Session(data SessionData) (Page, error) {
 	for _, b := range bouts {
 		view.Bouts = append(view.Bouts, boutRow{
 			Bout: b, Mean: num(digits, boutMean(b)*times), Pace: paceOf(b, data.Units), Question: b.Confidence != confirmed,
-			Quarters: [4]*float64{b.Quarter1, b.Quarter2, b.Quarter3, b.Quarter4},
 		})
 	}
 	var err error
@@ -89,18 +67,6 @@ func Session(data SessionData) (Page, error) {
 		return Page{}, fmt.Errorf("session %s of client %s: %w", s.SessionID, s.ClientID, err)
 	}
 	return render("session", SessionPath(s.ClientID, s.SessionID), view)
-}
-
-// paceOf is the mean speed of a bout on foot as people there say it, with its
-// unit; "" for any other bout.
-func paceOf(b tables.Bout, system units.System) string {
-	if b.Signal != "speed" && b.Signal != "oxygen_cost" {
-		return ""
-	}
-	if pace := system.Pace(tables.Value(b.MeanSpeed)); pace != "" {
-		return pace + " " + system.PaceName()
-	}
-	return ""
 }
 
 func byPath(files []tables.File) []tables.File {

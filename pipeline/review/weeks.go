@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"math"
 	"slices"
+	"strconv"
 
 	"boutwise/metrics"
 	"boutwise/pipeline/calendar"
@@ -14,9 +15,9 @@ import (
 
 // weeksView is the table of a client's weeks.
 type weeksView struct {
-	Bands []bandKey  // the bands that minutes are told by, easiest first
-	Shown []weekView // newest first
-	Older []weekView
+	Bands []bandKey // the bands that minutes are told by, easiest first
+	Shown weekList  // newest first
+	Older weekList
 
 	Own       bool // some bands are not the default ones
 	Estimated bool // some bands rest on a maximal heart rate estimated from age
@@ -36,6 +37,32 @@ type weekView struct {
 	Minutes []float64 // in each band
 	Bar     template.HTML
 	Doubt   bool // a sensor is in doubt in one of its sessions
+}
+
+// weekList is a table of weeks. A client of ten years has some five hundred.
+type weekList []weekView
+
+// Rows are its lines.
+func (l weekList) Rows() template.HTML { return rowsOf(l) }
+
+func (v weekView) write(row *markup) {
+	row.raw(`<tr><th scope="row">`, v.ISOWeek, ` <span class="when">`, shortDay(v.Monday.Time()))
+	if v.Doubt {
+		row.raw(` ?<span class="unseen"> a sensor is in doubt</span>`)
+	}
+	row.raw(`</span></th>`)
+	row.figure(strconv.Itoa(int(v.Week.Sessions)))
+	row.figure(v.Kept)
+	row.figure(whole(v.Week.Minutes))
+	row.figure(whole(v.Asked))
+	row.raw(`<td>`, string(v.Bar), `</td>`)
+	for _, minutes := range v.Minutes {
+		row.figure(whole(minutes))
+	}
+	row.figure(strconv.Itoa(int(v.Rounds)))
+	row.figure(whole(v.ModerateEquivalent))
+	row.figure(whole(v.TrainingImpulse))
+	row.raw(`</tr>`)
 }
 
 // weeksShown is how many weeks stand open on the page: three months.
@@ -141,9 +168,9 @@ func minutesByBand(data ClientData, names []string) map[calendar.Date][]float64 
 		monday[s.SessionID] = s.LocalDate.Monday()
 	}
 	sums := map[calendar.Date][]float64{}
-	for _, b := range ofSignal(data.BandTimes, heartRate) {
+	for _, b := range data.BandTimes {
 		week, known := monday[b.SessionID]
-		if !known {
+		if !known || b.Signal != heartRate {
 			continue
 		}
 		if sums[week] == nil {

@@ -54,6 +54,7 @@ const (
 	meta     Bucket = "meta"
 	Exports  Bucket = "exports"  // one a file in the inbox, by its path
 	Measured Bucket = "measured" // one a session, by client and session
+	Counted  Bucket = "counted"  // likewise: the part of what was measured that is rarely asked for
 	Clients  Bucket = "clients"  // one a client: what its tables rest on
 	Outputs  Bucket = "outputs"  // one a written file, by its path
 	Contents Bucket = "contents" // one an export, by checksum and path
@@ -61,7 +62,7 @@ const (
 
 // records are the families whose records are sealed; meta holds the format.
 var (
-	records = []Bucket{Exports, Measured, Clients, Outputs, Contents}
+	records = []Bucket{Exports, Measured, Counted, Clients, Outputs, Contents}
 	buckets = append([]Bucket{meta}, records...)
 )
 

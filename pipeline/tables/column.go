@@ -81,6 +81,9 @@ func columnsOf(row reflect.Type) []Column {
 	cols := make([]Column, 0, row.NumField())
 	for i := range row.NumField() {
 		f := row.Field(i)
+		if !f.IsExported() {
+			continue
+		}
 		name, options, _ := strings.Cut(f.Tag.Get("parquet"), ",")
 		c := Column{Name: name, Unit: f.Tag.Get("unit"), field: i, digits: -1}
 		if d, ok := f.Tag.Lookup("digits"); ok {

@@ -11,10 +11,15 @@ import (
 // above a field is its entry in the data dictionary: what it means, and after
 // "Source:" where its definition comes from. A pointer is a column that may
 // be missing; so is a string tagged optional, which is missing when empty.
+//
+// Rows that the store keeps by the thousand carry the mark toarray: there, the
+// names of their columns would take as much room as the values.
 
 // File is one export, or one leg of a multi-sport export, and what became of
 // it.
 type File struct {
+	_ struct{} `cbor:",toarray"`
+
 	// Path relative to inbox/; a member of an archive as bundle.zip/folder/name.fit.
 	Path string `parquet:"path"`
 	// Leg of a multi-sport export, from 0.
@@ -43,6 +48,8 @@ type File struct {
 
 // Session is one workout of one client.
 type Session struct {
+	_ struct{} `cbor:",toarray"`
+
 	// The client.
 	ClientID string `parquet:"client_id"`
 	// Names the session within the client: its start in UTC to the nearest ten minutes; a second one of that name ends in -2.
@@ -115,6 +122,8 @@ type Session struct {
 
 // Bout is one found bout and the recovery after it.
 type Bout struct {
+	_ struct{} `cbor:",toarray"`
+
 	// The client.
 	ClientID string `parquet:"client_id"`
 	// The session.
