@@ -20,7 +20,9 @@ type Effort struct {
 
 // PowerModel is one of the three equivalent ways to write the two-parameter
 // model (P − CP)·t = W′ (Monod H, Scherrer J, Ergonomics 1965;8:329–338). They
-// differ in whose error a fit makes small.
+// differ in whose error a fit makes small. A client's data are fitted by
+// [InverseTime] alone; the others are what publications print, and stay to be
+// compared with them and, by scripts/crosscheck, with reference libraries.
 type PowerModel string
 
 const (

@@ -19,7 +19,8 @@ const frozenHeartRateS = 180
 const frozenPowerS = 10
 
 // cleanColumns makes impossible values, spikes and frozen stretches missing,
-// on copies of the columns. Times must not decrease.
+// and a distance that begins anew go on, on copies of the columns. Times must
+// not decrease.
 func cleanColumns(in Columns, onFoot bool) (Columns, map[string]ChannelRepairs) {
 	out := Columns{TimeMS: in.TimeMS}
 	repairs := map[string]ChannelRepairs{}
@@ -33,11 +34,15 @@ func cleanColumns(in Columns, onFoot bool) (Columns, map[string]ChannelRepairs) 
 		if spec.Name == "speed" {
 			high = topSpeed(onFoot)
 		}
-		r := ChannelRepairs{Impossible: dropImpossible(clean, spec.Low, high)}
+		r := ChannelRepairs{Seen: countValid(clean), Impossible: dropImpossible(clean, spec.Low, high)}
 		if spec.Spike > 0 {
 			r.Spike = dropSpikes(in.TimeMS, clean, spec.Spike)
 		}
 		switch spec.Name {
+		case "distance":
+			r.Spike = cleanDistance(in.TimeMS, clean, topSpeed(onFoot))
+			// Counts that are added up may come to more than one may.
+			r.Impossible += dropImpossible(clean, spec.Low, high)
 		case "heart_rate":
 			r.Frozen = dropFrozen(in.TimeMS, clean, nil, frozenHeartRateS)
 		case "power":
@@ -46,7 +51,7 @@ func cleanColumns(in Columns, onFoot bool) (Columns, map[string]ChannelRepairs) 
 				r.Frozen = dropFrozen(in.TimeMS, clean, in.Cadence, frozenPowerS)
 			}
 		}
-		if r.Total() > 0 {
+		if r.Seen > 0 {
 			repairs[spec.Name] = r
 		}
 		*spec.Column(&out.Channels) = clean

@@ -133,14 +133,14 @@ func TestZeroPowerIsNeverFrozen(t *testing.T) {
 	in := Columns{TimeMS: everySecond(100), Channels: Channels{
 		Power: held(100, 0), Cadence: slices.Concat(held(50, 0), held(50, 60)),
 	}}
-	if _, repairs := cleanColumns(in, false); len(repairs) != 0 {
+	if _, repairs := cleanColumns(in, false); repairs["power"].Total() != 0 {
 		t.Errorf("coasting was repaired: %v", repairs)
 	}
 }
 
 func TestSpeedOnFoot(t *testing.T) {
 	in := Columns{TimeMS: everySecond(20), Channels: Channels{Speed: held(20, 13)}}
-	if _, repairs := cleanColumns(in, false); len(repairs) != 0 {
+	if _, repairs := cleanColumns(in, false); repairs["speed"].Total() != 0 {
 		t.Errorf("13 m/s on wheels: %v", repairs)
 	}
 	out, repairs := cleanColumns(in, true)
@@ -155,17 +155,38 @@ func TestBoundsOfEveryChannel(t *testing.T) {
 	for _, spec := range ChannelSpecs {
 		in := Columns{TimeMS: everySecond(4)}
 		*spec.Column(&in.Channels) = []float64{spec.Low - 1/spec.PerUnit, spec.Low, spec.High, spec.High + 1/spec.PerUnit}
-		if spec.Spike > 0 { // from one bound to the other is a spike
-			in.TimeMS[2] += 60_000
-			in.TimeMS[3] += 60_000
-		}
+		const day = 24 * 3600_000 // from one bound to the other at once is a spike
+		in.TimeMS[2] += day
+		in.TimeMS[3] += day
 		out, repairs := cleanColumns(in, false)
 		want := []float64{missing, spec.Low, spec.High, missing}
 		if got := *spec.Column(&out.Channels); !slices.EqualFunc(got, want, equalOrMissing) {
 			t.Errorf("%s: %v, want %v", spec.Name, got, want)
 		}
-		if got := repairs[spec.Name]; got != (ChannelRepairs{Impossible: 2}) {
+		if got := repairs[spec.Name]; got != (ChannelRepairs{Seen: 4, Impossible: 2}) {
 			t.Errorf("%s: %+v", spec.Name, got)
 		}
+	}
+}
+
+// What was taken away is a share of the samples that a channel had, though it
+// was written in few of a recording's.
+func TestSamplesSeen(t *testing.T) {
+	hr := held(600, missing)
+	for i := 0; i < 600; i += 5 {
+		hr[i] = float64(100 + i%2)
+	}
+	hr[300] = 255
+	in := Columns{TimeMS: everySecond(600), Channels: Channels{HeartRate: hr, Power: held(600, missing)}}
+	_, repairs := cleanColumns(in, false)
+	if got := repairs["heart_rate"]; got != (ChannelRepairs{Seen: 120, Impossible: 1}) {
+		t.Errorf("%+v, want 1 of 120", got)
+	}
+	if _, ok := repairs["power"]; ok {
+		t.Error("a channel without a sample is listed")
+	}
+	both := Repairs{Channel: repairs}.Plus(Repairs{Channel: map[string]ChannelRepairs{"heart_rate": {30, 4, 2, 1}, "speed": {Seen: 9}}})
+	if got := both.Channel["heart_rate"]; got != (ChannelRepairs{150, 5, 2, 1}) || got.Total() != 8 || both.Channel["speed"].Seen != 9 {
+		t.Errorf("added up: %+v", both.Channel)
 	}
 }

@@ -59,17 +59,14 @@ func CyclingCost(power, bodyMass float64) float64 {
 	return 2*RestingVO2 + 1.8*power*kgmPerWattMinute/bodyMass
 }
 
-// MET is an oxygen uptake in mL/kg/min as a multiple of rest.
-func MET(vo2 float64) float64 { return vo2 / RestingVO2 }
-
-// CostOfGradient is the energy in J/kg that a metre on a gradient costs, of
+// costOfGradient is the energy in J/kg that a metre on a gradient costs, of
 // the gait, at a grade in percent (Minetti AE et al., J Appl Physiol
 // 2002;93:1039–1046). Grades beyond ±45 % count as ±45 %.
 //
 // The polynomials' coefficients are from memory; they lie within one standard
 // deviation of the means that the paper's abstract gives, except for walking on
 // the level, where the abstract's is for the cheapest speed only.
-func CostOfGradient(gait Gait, gradePct float64) float64 {
+func costOfGradient(gait Gait, gradePct float64) float64 {
 	i := clampGrade(gradePct) / 100
 	if gait == Running {
 		return ((((155.4*i-30.4)*i-43.3)*i+46.3)*i+19.5)*i + 3.6
@@ -111,7 +108,7 @@ func DefaultGaitLimits(sport Gait) GaitLimits {
 //
 // Downhill the published equations do not hold: their vertical part would
 // make a brisk descent cheaper than rest. There the horizontal part is scaled
-// instead by the cost of the gradient relative to the level, [CostOfGradient].
+// instead by the cost of the gradient relative to the level (see costOfGradient).
 //
 // A second without speed or grade is NaN. A nil column gives nil: without any
 // grade the cost is unknown, and a level treadmill must say so with zeros.
@@ -147,7 +144,7 @@ func footCost(gait Gait, speed, gradePct float64) float64 {
 	if gradePct >= 0 || math.IsNaN(gradePct) {
 		return equation(speed, gradePct)
 	}
-	share := CostOfGradient(gait, gradePct) / CostOfGradient(gait, 0)
+	share := costOfGradient(gait, gradePct) / costOfGradient(gait, 0)
 	return RestingVO2 + share*(equation(speed, 0)-RestingVO2)
 }
 

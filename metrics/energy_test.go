@@ -50,7 +50,7 @@ func TestOxygenCostExamples(t *testing.T) {
 		checks.Near(t, checks.Check{ID: "acsm-" + id, What: what, Source: source, Class: checks.Published, Want: want, Tol: tol}, got)
 	}
 	published("walk-3.5-10", "walking 3.5 mph at 10 %, mL/kg/min", slides, 29.76, 0.005, WalkingCost(3.5*mphTexts, 10))
-	published("run-8met", "running 122.5 m/min on the level, MET", "ACSM textbook extract, studylib 8947834", 8, 1e-9, MET(RunningCost(122.5/60, 0)))
+	published("run-8met", "running 122.5 m/min on the level, MET", "ACSM textbook extract, studylib 8947834", 8, 1e-9, RunningCost(122.5/60, 0)/RestingVO2)
 	// 450 kg·m/min; the slides round in between.
 	published("cycle-450", "cycling 450 kg·m/min at 62 kg, mL/kg/min", slides, 20, 0.1, CyclingCost(450/kgmPerWattMinute, 62))
 
@@ -64,14 +64,14 @@ func TestOxygenCostExamples(t *testing.T) {
 		{"walk-3-0", 11.547, WalkingCost(3*mph, 0)},
 		{"walk-3-5", 18.789, WalkingCost(3*mph, 5)},
 		{"walk-3-10", 26.031, WalkingCost(3*mph, 10)},
-		{"walk-3-0-met", 3.297, MET(WalkingCost(3*mphTexts, 0))},
-		{"walk-3-5-met", 5.365, MET(WalkingCost(3*mphTexts, 5))},
-		{"walk-3-10-met", 7.432, MET(WalkingCost(3*mphTexts, 10))},
-		{"walk-3.5-10-met", 8.504, MET(WalkingCost(3.5*mphTexts, 10))},
+		{"walk-3-0-met", 3.297, WalkingCost(3*mphTexts, 0) / RestingVO2},
+		{"walk-3-5-met", 5.365, WalkingCost(3*mphTexts, 5) / RestingVO2},
+		{"walk-3-10-met", 7.432, WalkingCost(3*mphTexts, 10) / RestingVO2},
+		{"walk-3.5-10-met", 8.504, WalkingCost(3.5*mphTexts, 10) / RestingVO2},
 		{"run-6-0", 35.66, RunningCost(6*mphTexts, 0)},
 		{"run-6.5-5", 46.179, RunningCost(6.5*mphTexts, 5)},
-		{"run-6-0-met", 10.189, MET(RunningCost(6*mphTexts, 0))},
-		{"run-6.5-5-met", 13.194, MET(RunningCost(6.5*mphTexts, 5))},
+		{"run-6-0-met", 10.189, RunningCost(6*mphTexts, 0) / RestingVO2},
+		{"run-6.5-5-met", 13.194, RunningCost(6.5*mphTexts, 5) / RestingVO2},
 		{"cycle-100w-70kg", 22.733, CyclingCost(100, 70)},
 		{"cycle-50w-60kg", 16.177, CyclingCost(50, 60)},
 		{"cycle-150w-80kg", 27.649, CyclingCost(150, 80)},
@@ -105,7 +105,7 @@ func TestCostOfGradient(t *testing.T) {
 		{"walk-up-45", Walking, 45, 17.33, 1.11},
 	} {
 		checks.Near(t, checks.Check{ID: "minetti-" + test.id, What: "cost of gradient, " + test.id + ", J/kg/m",
-			Source: abstract, Class: checks.Published, Want: test.want, Tol: test.sd}, CostOfGradient(test.gait, test.grade))
+			Source: abstract, Class: checks.Published, Want: test.want, Tol: test.sd}, costOfGradient(test.gait, test.grade))
 	}
 	const polynomial = "Minetti et al. 2002, polynomials"
 	for _, test := range []struct {
@@ -121,7 +121,7 @@ func TestCostOfGradient(t *testing.T) {
 		{"walk-20", Walking, 20, 7.8774}, {"walk-30", Walking, 30, 11.1835}, {"walk-45", Walking, 45, 17.6003},
 	} {
 		computed(t, "minetti-poly-"+test.id, "cost of gradient, "+test.id+", J/kg/m", polynomial, checks.FromMemory,
-			test.want, 1e-4, CostOfGradient(test.gait, test.grade))
+			test.want, 1e-4, costOfGradient(test.gait, test.grade))
 	}
 	// The cheapest gradients, in steps of a hundredth of a percent.
 	for _, test := range []struct {
@@ -130,7 +130,7 @@ func TestCostOfGradient(t *testing.T) {
 	}{{Running, -18.14, 1.7813}, {Walking, -15.25, 0.9355}} {
 		cheapest, cost := 0.0, math.Inf(1)
 		for i := -4500; i <= 4500; i++ {
-			if c := CostOfGradient(test.gait, float64(i)/100); c < cost {
+			if c := costOfGradient(test.gait, float64(i)/100); c < cost {
 				cheapest, cost = float64(i)/100, c
 			}
 		}
@@ -140,13 +140,13 @@ func TestCostOfGradient(t *testing.T) {
 	}
 	// Running's was measured too, at −10.6 ± 0.5 %; the polynomial's lies lower,
 	// and from there on it is flat.
-	if CostOfGradient(Running, -10.6) > 1.25*CostOfGradient(Running, -18.14) {
+	if costOfGradient(Running, -10.6) > 1.25*costOfGradient(Running, -18.14) {
 		t.Error("running down 10.6 % costs a quarter more than at the cheapest")
 	}
-	if CostOfGradient(Running, 80) != CostOfGradient(Running, 45) || CostOfGradient(Walking, -80) != CostOfGradient(Walking, -45) {
+	if costOfGradient(Running, 80) != costOfGradient(Running, 45) || costOfGradient(Walking, -80) != costOfGradient(Walking, -45) {
 		t.Error("grades beyond ±45 % are not held there")
 	}
-	if !math.IsNaN(CostOfGradient(Walking, missing)) {
+	if !math.IsNaN(costOfGradient(Walking, missing)) {
 		t.Error("grade unknown: a cost was invented")
 	}
 }
@@ -217,7 +217,7 @@ func TestOxygenCostGrade(t *testing.T) {
 		WalkingCost(1.3, 5), missing,
 		// Downhill the horizontal part times Cw(−0.1)/Cw(0) = 1.1271/2.5.
 		3.5 + 7.8*1.127125/2.5, missing,
-		3.5 + 7.8*CostOfGradient(Walking, -30)/2.5,
+		3.5 + 7.8*costOfGradient(Walking, -30)/2.5,
 	}
 	for i := range want {
 		if !closeOrMissing(cost[i], want[i], 1e-5) {

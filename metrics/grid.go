@@ -64,9 +64,8 @@ func BuildTrace(in Columns, onFoot bool) (Trace, Repairs) {
 	if tr.Speed == nil && tr.Distance != nil {
 		tr.Speed = quantise(slope(tr.Distance, tr.Recorded), 1000)
 		// A distance that leaps gives a speed that nobody has.
-		if n := dropImpossible(tr.Speed, 0, topSpeed(onFoot)); n > 0 {
-			rep.Channel["speed"] = ChannelRepairs{Impossible: n}
-		}
+		seen := countValid(tr.Speed)
+		rep.Channel["speed"] = ChannelRepairs{Seen: seen, Impossible: dropImpossible(tr.Speed, 0, topSpeed(onFoot))}
 	}
 	return tr, rep
 }

@@ -92,12 +92,12 @@ func TestBuildTraceGrid(t *testing.T) {
 		{
 			name: "impossible values", times: at(0, 1, 2), hr: []float64{100, 255, 104},
 			want: []float64{100, 102, 104}, recorded: yes(3), observed: yes(3),
-			repairs: Repairs{Channel: map[string]ChannelRepairs{"heart_rate": {Impossible: 1}}},
+			repairs: Repairs{Channel: map[string]ChannelRepairs{"heart_rate": {Seen: 3, Impossible: 1}}},
 		},
 		{
 			name: "infinite values", times: at(0, 1, 2), hr: []float64{math.Inf(1), 100, math.Inf(-1)},
 			want: []float64{missing, 100, missing}, recorded: yes(3), observed: yes(3),
-			repairs: Repairs{Channel: map[string]ChannelRepairs{"heart_rate": {Impossible: 2}}},
+			repairs: Repairs{Channel: map[string]ChannelRepairs{"heart_rate": {Seen: 3, Impossible: 2}}},
 		},
 	}
 	for _, tt := range tests {
@@ -126,12 +126,9 @@ func sameRepairs(t *testing.T, got, want Repairs) {
 		got.BridgedS != want.BridgedS || got.PausedS != want.PausedS {
 		t.Errorf("repairs %+v, want %+v", got, want)
 	}
-	if len(got.Channel) != len(want.Channel) {
-		t.Errorf("channel repairs %v, want %v", got.Channel, want.Channel)
-	}
-	for name, r := range want.Channel {
-		if got.Channel[name] != r {
-			t.Errorf("%s: %+v, want %+v", name, got.Channel[name], r)
+	for _, spec := range ChannelSpecs {
+		if g, w := got.Channel[spec.Name], want.Channel[spec.Name]; g != w && g.Total()+w.Total() > 0 {
+			t.Errorf("%s: %+v, want %+v", spec.Name, g, w)
 		}
 	}
 }
@@ -222,8 +219,8 @@ func TestSpeedFromDistance(t *testing.T) {
 	}
 }
 
-// A distance that is lost and found again, or starts anew, gives no speed
-// that nobody has.
+// A distance that leaps further than anybody can be, or starts anew, says
+// nothing of the speed there: it is that of the seconds about it.
 func TestSpeedFromALeapingDistance(t *testing.T) {
 	for name, leap := range map[string]float64{"ahead": 5000, "back to nothing": -90} {
 		distance := filled(60, func(i int) float64 {
@@ -233,14 +230,23 @@ func TestSpeedFromALeapingDistance(t *testing.T) {
 			return 3*float64(i) + leap
 		})
 		tr, rep := BuildTrace(Columns{TimeMS: everySecond(60), Channels: Channels{Distance: distance}}, true)
-		for i, v := range tr.Speed {
-			if v < 0 || v > maxFootSpeed {
-				t.Errorf("%s: %g m/s in second %d", name, v, i)
-			}
+		if !slices.EqualFunc(tr.Speed, held(60, 3), equalOrMissing) || rep.Channel["speed"].Total() != 0 {
+			t.Errorf("%s: %v, %+v", name, tr.Speed, rep.Channel)
 		}
-		if lost := 60 - countValid(tr.Speed); lost != rep.Channel["speed"].Impossible || (leap > 0) != (lost > 0) {
-			t.Errorf("%s: %d seconds lost, %+v", name, lost, rep.Channel)
+	}
+}
+
+// A way caught up with in one second is no speed.
+func TestSpeedFromAWayCaughtUpWith(t *testing.T) {
+	distance := filled(120, func(i int) float64 { return 3*float64(i) + 200*math.Floor(float64(i)/90) })
+	tr, rep := BuildTrace(Columns{TimeMS: everySecond(120), Channels: Channels{Distance: distance}}, true)
+	for i, v := range tr.Speed {
+		if v < 0 || v > maxFootSpeed {
+			t.Errorf("%g m/s in second %d", v, i)
 		}
+	}
+	if lost := 120 - countValid(tr.Speed); lost == 0 || rep.Channel["speed"] != (ChannelRepairs{Seen: 120, Impossible: lost}) {
+		t.Errorf("%d seconds lost, %+v", lost, rep.Channel)
 	}
 }
 

@@ -24,15 +24,6 @@ func KarvonenTarget(restHR, maxHR, pct float64) float64 {
 	return restHR + pct*(maxHR-restHR)/100
 }
 
-// ReservePercent is the inverse of [KarvonenTarget]: the percentage of
-// heart-rate reserve at a heart rate.
-func ReservePercent(restHR, maxHR, hr float64) float64 {
-	return percentOf(hr-restHR, maxHR-restHR)
-}
-
-// MaxPercent is a heart rate in percent of the maximal one.
-func MaxPercent(maxHR, hr float64) float64 { return percentOf(hr, maxHR) }
-
 // nearMaxPct is the share of maximal heart rate from which a second counts as
 // near-maximal: the lower end of the target in published 4 × 4 minute protocols
 // (Helgerud J et al., Med Sci Sports Exerc 2007;39:665–671: 90–95 %).

@@ -7,36 +7,6 @@ func ModerateEquivalent(moderate, vigorous float64) float64 {
 	return moderate + 2*vigorous
 }
 
-// The range of moderate-equivalent minutes that the same guideline recommends
-// to adults each week.
-const (
-	WeeklyMinutesLow  = 150
-	WeeklyMinutesHigh = 300
-)
-
-// WeeklyRange says where a week lies against the recommended range.
-type WeeklyRange string
-
-// The places of a week; both ends belong to the range.
-const (
-	BelowRange  WeeklyRange = "below"
-	WithinRange WeeklyRange = "within"
-	AboveRange  WeeklyRange = "above"
-)
-
-// RangeOf places moderate-equivalent minutes; empty for NaN.
-func RangeOf(minutes float64) WeeklyRange {
-	switch {
-	case minutes < WeeklyMinutesLow:
-		return BelowRange
-	case minutes <= WeeklyMinutesHigh:
-		return WithinRange
-	case minutes > WeeklyMinutesHigh:
-		return AboveRange
-	}
-	return ""
-}
-
 // ModerateVigorous adds up the minutes in the moderate category, and in the
 // vigorous and near-maximal ones, of time by the categories of
 // [ReserveCategories] or [MaxHRCategories].

@@ -58,7 +58,8 @@ const minPacingBlocks = 3
 //   - A bout declines when its last quarter differs from its first by being
 //     lower, and no quarter differs from the one before by being higher. It is
 //     a fast_start when most of the decline comes early (the outer two quarters
-//     together lie above the inner two), and a fade otherwise.
+//     together lie above the inner two, by more than a tenth of ChangePct), and
+//     a fade otherwise.
 //   - It is a build when its last quarter differs from its first by being
 //     higher, and no quarter from the one before by being lower.
 //   - It is uneven when it is none of these and its highest and lowest quarters
@@ -84,7 +85,7 @@ func PacingOf(output []float64, bout Stretch, limits PacingLimits) Pacing {
 	standardError := scatter(blocks, noise) * math.Sqrt(2/perQuarter)
 	least := max(limits.ChangePct, limits.Certainty*standardError)
 
-	if word := shape(quarters, least); word != Even {
+	if word := shape(quarters, least, limits.ChangePct/10); word != Even {
 		return word
 	}
 	if variesBeyond(coefficientOfVariation(blocks), noise, valid, limits) {
@@ -94,8 +95,9 @@ func PacingOf(output []float64, bout Stretch, limits PacingLimits) Pacing {
 }
 
 // shape names what the four quarters do, where differences of at least least
-// count: even when none does.
-func shape(quarters [4]float64, least float64) Pacing {
+// count: even when none does. A decline that bends by more than convex is a
+// fast start.
+func shape(quarters [4]float64, least, convex float64) Pacing {
 	highest, lowest := quarters[0], quarters[0]
 	rise, fall := 0.0, 0.0 // largest steps between neighbours
 	for i := 1; i < len(quarters); i++ {
@@ -109,7 +111,7 @@ func shape(quarters [4]float64, least float64) Pacing {
 	case change <= -least && rise < least:
 		// A convex course has lost most before its middle. Rounding must not
 		// make one of a straight line.
-		if quarters[0]+quarters[3]-quarters[1]-quarters[2] > convexPct {
+		if quarters[0]+quarters[3]-quarters[1]-quarters[2] > convex {
 			return FastStart
 		}
 		return Fade
@@ -120,10 +122,6 @@ func shape(quarters [4]float64, least float64) Pacing {
 	}
 	return Even
 }
-
-// convexPct is how far a decline must bend, in percent of the bout's mean, to
-// be a fast start: a tenth of the least change that counts. Common practice.
-const convexPct = 0.5
 
 // variesBeyond tells whether the variation of the blocks, in percent, exceeds
 // what noise explains by more than the limit, and surely so. The variance of n

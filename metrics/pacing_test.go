@@ -67,6 +67,36 @@ func TestPacingShapes(t *testing.T) {
 	}
 }
 
+// How far a decline must bend to be a fast start goes with the least change
+// that counts.
+func TestPacingBendGoesWithTheLimit(t *testing.T) {
+	// A bend of k lifts the outer quarters above the inner by k/4 together.
+	declining := func(by, bend float64) []float64 {
+		return filled(240, func(i int) float64 {
+			x := (float64(i) + 0.5) / 240
+			return 200 * (1 - by*(x-0.5) + 4*bend*(x-0.5)*(x-0.5))
+		})
+	}
+	tests := []struct {
+		change, by, bend float64
+		want             Pacing
+	}{
+		{5, 0.32, 0.015, FastStart},
+		{20, 0.32, 0.015, Fade},
+		{20, 0.32, 0.03, FastStart},
+		{2, 0.08, 0.004, FastStart},
+		{5, 0.08, 0.004, Fade},
+	}
+	for _, test := range tests {
+		limits := DefaultPacingLimits()
+		limits.ChangePct = test.change
+		output := declining(test.by, test.bend)
+		if got := PacingOf(output, whole(output), limits); got != test.want {
+			t.Errorf("down %g, bent by %g, limit %g %%: %q, want %q", test.by, test.bend, test.change, got, test.want)
+		}
+	}
+}
+
 func TestPacingUnknown(t *testing.T) {
 	gap := held(240, 200)
 	for i := 70; i < 140; i++ {

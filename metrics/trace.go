@@ -124,13 +124,33 @@ type Repairs struct {
 	BridgedS  int // seconds filled by a straight line
 	PausedS   int // seconds between first and last sample without a recording
 
-	// Channel holds the counts a channel, by name; only channels that needed
-	// repair are in it.
+	// Channel holds the counts a channel, by name, of every channel that had a
+	// sample: what was taken from one is a share of what it had.
 	Channel map[string]ChannelRepairs
 }
 
-// ChannelRepairs counts the samples of one channel that became missing.
+// Plus adds up the repairs of two recordings.
+func (r Repairs) Plus(o Repairs) Repairs {
+	sum := Repairs{
+		Backward: r.Backward + o.Backward, Duplicate: r.Duplicate + o.Duplicate, Stray: r.Stray + o.Stray,
+		BridgedS: r.BridgedS + o.BridgedS, PausedS: r.PausedS + o.PausedS, Channel: map[string]ChannelRepairs{},
+	}
+	for _, channels := range []map[string]ChannelRepairs{r.Channel, o.Channel} {
+		for name, c := range channels {
+			have := sum.Channel[name]
+			sum.Channel[name] = ChannelRepairs{
+				Seen: have.Seen + c.Seen, Impossible: have.Impossible + c.Impossible,
+				Spike: have.Spike + c.Spike, Frozen: have.Frozen + c.Frozen,
+			}
+		}
+	}
+	return sum
+}
+
+// ChannelRepairs counts the samples of one channel, and those that became
+// missing.
 type ChannelRepairs struct {
+	Seen       int // with a value, before any was taken away
 	Impossible int // outside the channel's bounds
 	Spike      int // a jump there and back
 	Frozen     int // a sensor that stopped answering and kept its last value

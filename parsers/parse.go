@@ -69,7 +69,7 @@ func decode(data []byte, lim Limits) ([]*recording.Recording, error) {
 // may be sound, so it is read all the same.
 func doubtDate(rec *recording.Recording, lim Limits) {
 	at := time.UnixMilli(rec.Samples.TimeMS[rec.Samples.Len()/2]).UTC()
-	if at.Year() < lim.EarliestYear || at.Year() > lim.LatestYear {
+	if !lim.Dated(at) {
 		rec.Salvage = append(rec.Salvage, fmt.Sprintf("dated %s: the device's clock was not set", at.Format(time.DateOnly)))
 	}
 }

@@ -15,12 +15,20 @@ func (s *session) about(client string) About {
 	about := About{
 		ClientID: client, SessionID: s.id,
 		Sport: recording.Sport(first.Sport), Indoor: first.Indoor,
-		Laps: first.Laps, Repairs: first.Repairs,
 	}
-	for _, src := range s.sources {
+	for i, src := range s.sources {
+		if s.leads(i) {
+			about.Laps = append(about.Laps, src.leg.Laps...)
+			about.Repairs = about.Repairs.Plus(src.leg.Repairs)
+			if i > 0 {
+				before := s.sources[i-1].leg
+				about.Pauses = append(about.Pauses, pauseRecord{Start: float64(before.end() - 1), End: float64(src.leg.StartUnix)})
+			}
+		}
 		if about.Sport == recording.Other {
 			about.Sport = recording.Sport(src.leg.Sport)
 		}
+		about.Pauses = append(about.Pauses, src.leg.Pauses...)
 		if about.UTCOffsetS == nil && plausibleOffset(src.leg.UTCOffsetS) {
 			about.UTCOffsetS = src.leg.UTCOffsetS
 		}
@@ -38,17 +46,49 @@ func plausibleOffset(seconds *int) bool {
 	return seconds != nil && *seconds%quarter == 0 && *seconds >= -12*3600 && *seconds <= 14*3600
 }
 
-// trace reads a session's traces and merges them, best first. gave names the
-// channels that each source gave.
+// leads tells whether a source is the best of its part.
+func (s *session) leads(i int) bool { return i == 0 || s.sources[i].part != s.sources[i-1].part }
+
+// leader is the best source of the part that source i belongs to.
+func (s *session) leader(i int) source {
+	for !s.leads(i) {
+		i--
+	}
+	return s.sources[i]
+}
+
+// trace reads a session's traces: those of each part are merged, best first,
+// and the parts put one behind the other. gave names the channels that each
+// source gave.
 func (s *session) trace(st *store.Store, client string) (tr *metrics.Trace, gave [][]string, err error) {
 	gave = make([][]string, len(s.sources))
-	for i, src := range s.sources {
+	for i := 0; i < len(s.sources); {
+		n := 1
+		for i+n < len(s.sources) && !s.leads(i+n) {
+			n++
+		}
+		part, err := mergedPart(st, client, s.sources[i:i+n], gave[i:i+n])
+		if err != nil {
+			return nil, nil, err
+		}
+		if i > 0 {
+			whole := metrics.AppendTrace(tr, part)
+			part = &whole
+		}
+		tr, i = part, i+n
+	}
+	return tr, gave, nil
+}
+
+// mergedPart reads and merges the traces of one part, and fills gave.
+func mergedPart(st *store.Store, client string, sources []source, gave [][]string) (tr *metrics.Trace, err error) {
+	for i, src := range sources {
 		if src.duplicateOf != "" {
 			continue
 		}
 		next, err := st.ReadTrace(client, src.leg.TraceKey, src.leg.TraceSum)
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		if tr == nil {
 			tr, gave[i] = next, src.leg.channelNames()
@@ -60,7 +100,7 @@ func (s *session) trace(st *store.Store, client string) (tr *metrics.Trace, gave
 			gave[k] = slices.DeleteFunc(gave[k], func(name string) bool { return !slices.Contains(kept, name) })
 		}
 	}
-	return tr, gave, nil
+	return tr, nil
 }
 
 func (l *legRecord) channelNames() []string {

@@ -12,7 +12,6 @@ import (
 	"slices"
 	"strings"
 
-	"boutwise/pipeline/durable"
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/store"
 )
@@ -108,45 +107,6 @@ func disown(tx *store.Tx, faults []Fault) error {
 	return nil
 }
 
-// underWay is the key of the mark that stands in [store.Clients] while a run
-// changes the output.
-const underWay = "under way"
-
-// begin marks that a run is under way. Where the mark stands already, the last
-// one was cut short: files that it wrote, deleted or left half done without
-// noting it are forgotten, however much the configuration changed since.
-func begin(st *store.Store, dir string) error {
-	return st.Update(func(tx *store.Tx) error {
-		_, cut, err := store.Get[bool](tx, store.Clients, underWay)
-		if err == nil && cut {
-			err = doubt(tx, dir)
-		}
-		return errors.Join(err, store.Put(tx, store.Clients, underWay, true))
-	})
-}
-
-// end takes the mark away.
-func end(st *store.Store) error {
-	return st.Update(func(tx *store.Tx) error { return store.Delete(tx, store.Clients, underWay) })
-}
-
-// doubt disowns every published file that is not as its record says, and
-// deletes samples that have none.
-func doubt(tx *store.Tx, dir string) error {
-	faults, err := outputFaults(tx, dir)
-	if err != nil {
-		return err
-	}
-	outputs, err := outputsOf(tx)
-	for _, f := range faults {
-		path := filepath.FromSlash(f.Path)
-		if _, known := outputs[path]; err == nil && !known && clientOfSamples(path) != "" {
-			err = durable.Delete(filepath.Join(dir, path))
-		}
-	}
-	return errors.Join(err, disown(tx, faults))
-}
-
 func findFaults(st *store.Store, dir string) (faults []Fault, err error) {
 	files, err := scan(filepath.Join(dir, "inbox"))
 	if err != nil {
@@ -157,8 +117,12 @@ func findFaults(st *store.Store, dir string) (faults []Fault, err error) {
 		if err != nil {
 			return err
 		}
+		uncounted, err := countFaults(tx)
+		if err != nil {
+			return err
+		}
 		outputs, err := outputFaults(tx, dir)
-		faults = append(exports, outputs...)
+		faults = slices.Concat(exports, uncounted, outputs)
 		return err
 	})
 	return faults, err
@@ -194,6 +158,15 @@ func exportFaults(tx *store.Tx, st *store.Store, files []found) ([]Fault, error)
 		}
 		return nil
 	})
+	return faults, err
+}
+
+// countFaults names the sessions of which a part of what was measured is lost.
+func countFaults(tx *store.Tx) (faults []Fault, err error) {
+	keys, err := uncounted(tx)
+	for _, key := range keys {
+		faults = append(faults, Fault{damagedRecords.Path, "half of what was measured of session " + key + " is missing", "the next run measures it anew"})
+	}
 	return faults, err
 }
 

@@ -56,8 +56,8 @@ func legRow(row tables.File, leg *legRecord, s *session, source int, gave [][]st
 	switch original := s.sources[source].duplicateOf; {
 	case original != "":
 		row.Status, row.Reason = statusDuplicate, "same bytes as "+original
-	case len(gave[source]) == 0 && source > 0:
-		row.Status, row.Reason = statusDuplicate, "same workout as "+s.primary().member.Path
+	case len(gave[source]) == 0 && !s.leads(source):
+		row.Status, row.Reason = statusDuplicate, "same workout as "+s.leader(source).member.Path
 	}
 	return row
 }
@@ -96,7 +96,7 @@ func membersOf(tx *store.Tx, client string) (members []memberRecord, err error) 
 // unplaced lists what lies in no client's folder, decoding nothing else.
 func unplaced(tx *store.Tx) (members []memberRecord, err error) {
 	var paths []string
-	err = store.EachKey(tx, store.Exports, func(path string) {
+	err = store.EachKey(tx, store.Exports, "", func(path string) {
 		if clientOf(path) == "" {
 			paths = append(paths, path)
 		}

@@ -41,7 +41,8 @@ func Forget(ctx context.Context, o Options, client string) (err error) {
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(sweep(dir), begin(st, dir)); err != nil {
+	cut, err := begin(st, dir)
+	if err = errors.Join(err, sweep(dir)); err != nil {
 		return err
 	}
 	unknown := client == "" || !slices.Contains(clients, client)
@@ -52,7 +53,7 @@ func Forget(ctx context.Context, o Options, client string) (err error) {
 	}
 	// Also for a client of whom there is no record: forgetting that was cut
 	// short may have gone so far and no further.
-	if err := withoutClient(ctx, st, p, o, client); err != nil {
+	if err := withoutClient(ctx, st, p, o, client, cut); err != nil {
 		return err
 	}
 	if unknown {
@@ -64,7 +65,7 @@ func Forget(ctx context.Context, o Options, client string) (err error) {
 // withoutClient brings the output of all other clients up to date, for some may
 // name the one who is gone, and leaves nothing of what was deleted in the
 // records' file.
-func withoutClient(ctx context.Context, st *store.Store, p *practice.Practice, o Options, client string) error {
+func withoutClient(ctx context.Context, st *store.Store, p *practice.Practice, o Options, client string, cut bool) error {
 	clients, err := clientsOf(st)
 	if err != nil {
 		return err
@@ -78,7 +79,7 @@ func withoutClient(ctx context.Context, st *store.Store, p *practice.Practice, o
 		return fmt.Errorf("store: %d traces are lost; run boutwise check --repair, then forget again", len(r.stale))
 	}
 	// The database keeps deleted pages until they are needed again.
-	return errors.Join(end(st), st.Compact())
+	return errors.Join(end(st, o.Dir, r.written, cut), st.Compact())
 }
 
 // remove removes a client's output, traces and, at last, the records by which
@@ -102,7 +103,7 @@ func remove(st *store.Store, dir, client string) error {
 func withdrawGone(st *store.Store, dir string, clients []string) error {
 	gone := map[string]bool{}
 	err := st.View(func(tx *store.Tx) error {
-		return store.EachKey(tx, store.Clients, func(key string) {
+		return store.EachKey(tx, store.Clients, "", func(key string) {
 			if client, ok := strings.CutPrefix(key, clientKey("")); ok {
 				gone[client] = true
 			}
@@ -199,11 +200,7 @@ func clientOfSamples(path string) string {
 // deleteExportsOf forgets every file in a client's folder.
 func deleteExportsOf(tx *store.Tx, client string) error {
 	var paths []string
-	err := store.EachKey(tx, store.Exports, func(path string) {
-		if strings.HasPrefix(path, client+"/") {
-			paths = append(paths, path)
-		}
-	})
+	err := store.EachKey(tx, store.Exports, client+"/", func(path string) { paths = append(paths, path) })
 	for _, path := range paths {
 		if err := deleteExport(tx, path); err != nil {
 			return err
@@ -225,7 +222,7 @@ func forgetRecords(st *store.Store, client string) error {
 			}
 			pages, samples := filepath.Dir(pagePath(review.SessionPath(client, ""))), filepath.Dir(samplesPath(client, ""))
 			outputs = append(outputs, pagePath(review.ClientPath(client)))
-			err := store.EachKey(tx, store.Outputs, func(path string) {
+			err := store.EachKey(tx, store.Outputs, "", func(path string) {
 				if in := filepath.Dir(path); in == pages || in == samples && isSamplesOf(client, filepath.Base(path)) {
 					outputs = append(outputs, path)
 				}

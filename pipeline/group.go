@@ -21,9 +21,13 @@ type source struct {
 	// duplicateOf is the path of an export with the same bytes; such a source
 	// gives nothing to its session.
 	duplicateOf string
+	// part counts from 0 the recordings of one workout that follow each other:
+	// a device was stopped and started again on the way. Mostly there is one.
+	part int
 }
 
-// session is one workout and the recordings of it, the best first.
+// session is one workout and the recordings of it: part by part, in each the
+// best first.
 type session struct {
 	id      string
 	sources []source
@@ -48,6 +52,7 @@ func group(members []memberRecord) []session {
 		sessions = append(sessions, together(sources[:n])...)
 		sources = sources[n:]
 	}
+	sessions = rejoin(sessions)
 	name(sessions)
 	return sessions
 }
@@ -200,6 +205,52 @@ func (l *legRecord) worth() int {
 
 func formatRank(format string) int {
 	return slices.Index([]string{string(recording.FIT), string(recording.TCX), string(recording.GPX)}, format)
+}
+
+// restartGap is the longest time, in seconds, between the end of a recording and
+// the start of the next for the two to be one workout: a device that was
+// stopped by mistake or gave up, or a warm-up that was saved by itself. Common
+// practice, no source.
+const restartGap = 300
+
+// rejoin makes one session of those, in order of start, that follow each other
+// within restartGap in the same sport.
+func rejoin(sessions []session) []session {
+	joined := sessions[:0]
+	for _, s := range sessions {
+		if n := len(joined); n > 0 && joined[n-1].goesOnIn(&s) {
+			joined[n-1].add(s)
+		} else {
+			joined = append(joined, s)
+		}
+	}
+	return joined
+}
+
+// goesOnIn tells whether next, which starts later, is the same workout gone on
+// with.
+func (s *session) goesOnIn(next *session) bool {
+	a, b := s.primary().leg, next.primary().leg
+	pause := next.start().Unix() - s.end()
+	return a.Sport == b.Sport && a.Indoor == b.Indoor && pause >= 0 && pause <= restartGap
+}
+
+// add puts next behind the session's parts.
+func (s *session) add(next session) {
+	part := s.sources[len(s.sources)-1].part + 1
+	for _, src := range next.sources {
+		src.part = part
+		s.sources = append(s.sources, src)
+	}
+}
+
+// end is the second after the last that any of a session's recordings tells.
+func (s *session) end() int64 {
+	end := s.primary().leg.end()
+	for _, src := range s.sources {
+		end = max(end, src.leg.end())
+	}
+	return end
 }
 
 // idGrain is what a session's start is rounded to in its name. A better copy

@@ -83,8 +83,18 @@ func TestGroup(t *testing.T) {
 			"20260302T0700Z a/ride.fit#0 late.fit#0"},
 		{"two sessions of a day", []memberRecord{export("evening.fit", "fit", "cycling", 36000, 3600, "heart_rate"), ride},
 			"20260302T0700Z a/ride.fit#0\n20260302T1700Z evening.fit#0"},
-		{"one straight after the other", []memberRecord{ride, export("next.fit", "fit", "cycling", 3600, 3600, "heart_rate")},
+		{"a device started again", []memberRecord{ride, export("next.fit", "fit", "cycling", 3600, 3600, "heart_rate")},
+			"20260302T0700Z a/ride.fit#0 next.fit#0"},
+		{"after five minutes", []memberRecord{export("next.fit", "fit", "cycling", 3900, 3600, "heart_rate"), ride},
+			"20260302T0700Z a/ride.fit#0 next.fit#0"},
+		{"after more", []memberRecord{ride, export("next.fit", "fit", "cycling", 3901, 3600, "heart_rate")},
+			"20260302T0700Z a/ride.fit#0\n20260302T0810Z next.fit#0"},
+		{"in another sport", []memberRecord{ride, export("next.fit", "fit", "running", 3630, 1200, "heart_rate")},
 			"20260302T0700Z a/ride.fit#0\n20260302T0800Z next.fit#0"},
+		{"started again twice, beside a second device", []memberRecord{
+			export("3.fit", "fit", "cycling", 2460, 1140, "heart_rate", "power"), export("1.fit", "fit", "cycling", 0, 1200, "heart_rate", "power"),
+			export("2.fit", "fit", "cycling", 1230, 1200, "heart_rate", "power"), export("w.gpx", "gpx", "cycling", 1225, 1200, "heart_rate")},
+			"20260302T0700Z 1.fit#0 2.fit#0 w.gpx#0 3.fit#0"},
 		{"half shared is one workout", []memberRecord{export("a.fit", "fit", "cycling", 0, 3600, "heart_rate"), export("b.fit", "fit", "cycling", 1800, 3600)},
 			"20260302T0700Z a.fit#0 b.fit#0"},
 		{"less is two", []memberRecord{export("a.fit", "fit", "cycling", 0, 3600, "heart_rate"), export("b.fit", "fit", "cycling", 1801, 3600)},
@@ -108,8 +118,8 @@ func TestGroup(t *testing.T) {
 			"20260302T0700Z hour.gpx#0 tail.fit#0"},
 		{"a device that ran through two workouts does not make them one", []memberRecord{ride,
 			export("through.gpx", "gpx", "other", 0, 7200, "heart_rate"),
-			export("second.fit", "fit", "cycling", 3700, 3500, "heart_rate", "power", "speed")},
-			"20260302T0700Z a/ride.fit#0 through.gpx#0\n20260302T0800Z second.fit#0"},
+			export("second.fit", "fit", "cycling", 4000, 3200, "heart_rate", "power", "speed")},
+			"20260302T0700Z a/ride.fit#0 through.gpx#0\n20260302T0810Z second.fit#0"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -199,10 +209,17 @@ func TestGroupProperties(t *testing.T) {
 			if i > 0 && sessions[i-1].primary().leg.StartUnix > s.primary().leg.StartUnix {
 				t.Fatalf("%s comes after a later one", s.id)
 			}
-			for _, src := range s.sources {
+			for k, src := range s.sources {
 				placed[fmt.Sprint(src.member.Path, src.leg.Leg)]++
-				if overlap(s.primary().leg, src.leg) < sameWorkoutOverlap {
-					t.Fatalf("%s: %s shares too little time with %s", s.id, src.member.Path, s.primary().member.Path)
+				first := s.leader(k)
+				if overlap(first.leg, src.leg) < sameWorkoutOverlap {
+					t.Fatalf("%s: %s shares too little time with %s", s.id, src.member.Path, first.member.Path)
+				}
+				if first.duplicateOf != "" {
+					t.Fatalf("a part of %s stands on a copy", s.id)
+				}
+				if first.leg.Sport != s.primary().leg.Sport {
+					t.Fatalf("%s goes on in another sport", s.id)
 				}
 			}
 		}

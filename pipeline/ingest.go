@@ -241,11 +241,10 @@ func (in *ingester) readMember(f found, m parsers.Member) (member memberRecord, 
 			member.Format = string(parse.Format)
 		}
 		member.Status, member.Reason = statusRefused, err.Error()
-		// What begins as something else will not become an export by waiting.
-		if errors.Is(err, recording.ErrUnknownFormat) && len(m.Data) > 0 && m.Data[0] != 0 {
-			return member, nil, nil
+		if mayMend(err, m.Data) {
+			return in.damaged(f, member), nil, nil
 		}
-		return in.damaged(f, member), nil, nil
+		return member, nil, nil
 	}
 	sound := true
 	for _, rec := range recordings {
@@ -260,6 +259,17 @@ func (in *ingester) readMember(f found, m parsers.Member) (member memberRecord, 
 		return member, traces, nil
 	}
 	return in.damaged(f, member), traces, nil
+}
+
+// mayMend tells a failure that may be that of a file which is still on its way:
+// it ends early, or nothing of it has arrived but its size. What begins as
+// something else, or is whole and holds nothing, will not become an export by
+// waiting.
+func mayMend(err error, data []byte) bool {
+	if errors.Is(err, recording.ErrUnknownFormat) {
+		return len(data) == 0 || data[0] == 0
+	}
+	return errors.Is(err, recording.ErrDamaged)
 }
 
 // damaged leaves a damaged export for the next run while it is too young to
@@ -304,7 +314,7 @@ func gridded(rec *recording.Recording, keepPosition bool) (legRecord, metrics.Tr
 	leg := legRecord{
 		Leg: rec.Leg, Sport: string(rec.Sport), Indoor: rec.Indoor, Device: rec.Device.Name,
 		StartUnix: tr.StartUnix, Seconds: tr.N, Samples: rec.Samples.Len(),
-		RatedExertion: rec.RatedExertion, Laps: laps(rec.Laps), Repairs: repairs,
+		RatedExertion: rec.RatedExertion, Laps: laps(rec.Laps), Pauses: pauses(rec.Pauses), Repairs: repairs,
 	}
 	if rec.UTCOffset != nil {
 		seconds := int(rec.UTCOffset.Seconds())
@@ -329,6 +339,14 @@ func columns(rec *recording.Recording, keepPosition bool) metrics.Columns {
 		cols.Latitude, cols.Longitude = s.Position.Latitude, s.Position.Longitude
 	}
 	return cols
+}
+
+func pauses(in []recording.Pause) []pauseRecord {
+	out := make([]pauseRecord, len(in))
+	for i, p := range in {
+		out[i] = pauseRecord{Start: float64(p.StartMS) / 1000, End: float64(p.EndMS) / 1000}
+	}
+	return out
 }
 
 // laps keeps what a bout can be compared with. A lap whose trigger the device

@@ -36,6 +36,7 @@ func (s *session) inputs(set Observing) string {
 		Key       string
 		Sum       uint32
 		Duplicate bool
+		Part      int
 		Leg       *legRecord
 	}
 	all := struct {
@@ -45,7 +46,7 @@ func (s *session) inputs(set Observing) string {
 		Legs    []leg
 	}{measuringVersion, s.id, set, nil}
 	for _, src := range s.sources {
-		all.Legs = append(all.Legs, leg{src.leg.TraceKey, src.leg.TraceSum, src.duplicateOf != "", src.leg})
+		all.Legs = append(all.Legs, leg{src.leg.TraceKey, src.leg.TraceSum, src.duplicateOf != "", src.part, src.leg})
 	}
 	return fingerprint(all)
 }

@@ -14,6 +14,9 @@ import (
 // facts needs, and one that only bands of power or speed need.
 
 func putSession(tx *store.Tx, client, id string, rec sessionRecord) error {
+	if rec.Observation.Output == nil {
+		panic("pipeline: a session without its counts")
+	}
 	key := sessionKey(client, id)
 	return errors.Join(
 		store.Put(tx, store.Measured, key, rec),
@@ -30,15 +33,36 @@ func deleteSessions(tx *store.Tx, client string) error {
 	return errors.Join(store.DeletePrefix(tx, store.Measured, prefix), store.DeletePrefix(tx, store.Counted, prefix))
 }
 
+// uncounted lists the keys of sessions that lack the second record, which the
+// program never leaves so: a database may lose one.
+func uncounted(tx *store.Tx) (keys []string, err error) {
+	counted := map[string]bool{}
+	err = errors.Join(
+		store.EachKey(tx, store.Counted, "", func(key string) { counted[key] = true }),
+		store.EachKey(tx, store.Measured, "", func(key string) {
+			if !counted[key] {
+				keys = append(keys, key)
+			}
+		}))
+	return keys, err
+}
+
 // sessionsOf gives a client's sessions in order of start, their output counts
-// left out.
-func sessionsOf(tx *store.Tx, client string) (sessions []judged, err error) {
+// left out, and the ids of all on record: one that another version of the
+// program wrote may not be readable, and is to be removed all the same when it
+// is no more.
+func sessionsOf(tx *store.Tx, client string) (sessions []judged, ids []string, err error) {
 	prefix := sessionKey(client, "")
+	err = store.EachKey(tx, store.Measured, prefix, func(key string) { ids = append(ids, strings.TrimPrefix(key, prefix)) })
+	if err != nil {
+		return nil, nil, err
+	}
+	sessions = make([]judged, 0, len(ids))
 	err = store.Each(tx, store.Measured, prefix, func(key string, rec sessionRecord) error {
 		sessions = append(sessions, judged{id: strings.TrimPrefix(key, prefix), rec: rec})
 		return nil
 	})
-	return sessions, err
+	return sessions, ids, err
 }
 
 // countOutput brings in a session's output counts where its facts ask for them.

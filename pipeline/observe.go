@@ -19,6 +19,7 @@ type About struct {
 	UTCOffsetS    *int
 	RatedExertion *float64
 	Laps          []lapRecord
+	Pauses        []pauseRecord
 	Repairs       metrics.Repairs
 }
 
@@ -87,6 +88,7 @@ func sessionTotals(tr *metrics.Trace, about About) tables.Session {
 		Sport:          string(about.Sport),
 		DurationS:      float64(max(0, tr.N-1)),
 		RecordedS:      float64(tr.RecordedSeconds()),
+		SilentS:        float64(metrics.SilentSeconds(tr.Recorded, about.pauses(tr.StartUnix))),
 		MeanHR:         tables.Num(whole.Mean(tr.HeartRate)),
 		MaxHR:          tables.Num(whole.Peak(tr.HeartRate)),
 		MeanPower:      tables.Num(whole.Mean(tr.Power)),
@@ -96,12 +98,31 @@ func sessionTotals(tr *metrics.Trace, about About) tables.Session {
 		PowerCoverage:  100 * coverage(tr, tr.Power),
 		SpeedCoverage:  100 * coverage(tr, tr.Speed),
 		BridgedS:       float64(rep.BridgedS),
-		CadenceLock:    tables.Num(metrics.CadenceLock(tr.HeartRate, tr.Cadence)),
+		CadenceLock:    tables.Num(cadenceLock(tr, about.Sport)),
 		DroppedSamples: int64(rep.Backward + rep.Duplicate + rep.Stray),
 		HRRepaired:     int64(rep.Channel["heart_rate"].Total()),
 		PowerRepaired:  int64(rep.Channel["power"].Total()),
 		RatedExertion:  about.RatedExertion,
 	}
+}
+
+// cadenceLock looks for a sensor that counts steps, where there are any: a
+// pedal has none, and at 60 a minute twice the cadence is an ordinary heart
+// rate.
+func cadenceLock(tr *metrics.Trace, sport recording.Sport) float64 {
+	if gaitOf(sport, tr.Speed) == "" && sport != recording.Elliptical {
+		return math.NaN()
+	}
+	return metrics.CadenceLock(tr.HeartRate, tr.Cadence)
+}
+
+// pauses are the pauses that the exports tell, in seconds of the trace.
+func (a *About) pauses(start int64) []metrics.Stretch {
+	stretches := make([]metrics.Stretch, len(a.Pauses))
+	for i, p := range a.Pauses {
+		stretches[i] = metrics.Stretch{Start: p.Start - float64(start), End: p.End - float64(start)}
+	}
+	return stretches
 }
 
 // covered is the distance from the first valid value to the last.
@@ -252,7 +273,7 @@ func (m measuredBouts) summarise(row *tables.Session, found []bouts.Bout) {
 	}
 	session := float64(m.tr.N)
 	endurance := m.about.Sport != recording.Transition && m.about.Sport != recording.Swimming
-	kind := metrics.SessionKindOf(endurance, session, float64(m.tr.RecordedSeconds()), confirmed, m.set.Kinds)
+	kind := metrics.SessionKindOf(endurance, session, row.TrainedS(), confirmed, m.set.Kinds)
 	row.Bouts = int32(len(confirmed))
 	row.Kind = string(kind)
 	row.OutputSignal = string(m.out.signal)

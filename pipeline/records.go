@@ -11,7 +11,7 @@ import (
 // needs a new version below, which makes the next run read or measure anew.
 const (
 	// readingVersion counts changes of what decoding and cleaning give.
-	readingVersion = 2
+	readingVersion = 3
 	// measuringVersion counts changes of what observing and judging give.
 	measuringVersion = 3
 )
@@ -60,6 +60,7 @@ type legRecord struct {
 	UTCOffsetS    *int
 	RatedExertion *float64
 	Laps          []lapRecord
+	Pauses        []pauseRecord
 	TraceKey      string
 	TraceSum      uint32
 	Channels      []channelRecord
@@ -74,6 +75,13 @@ type lapRecord struct {
 	_          struct{} `cbor:",toarray"`
 	Start, End float64
 	Pressed    bool // by the client's finger, not by distance or time
+}
+
+// pauseRecord is a pause that the export tells, in seconds since the Unix
+// epoch.
+type pauseRecord struct {
+	_          struct{} `cbor:",toarray"`
+	Start, End float64
 }
 
 // channelRecord counts a channel's valid seconds.

@@ -15,8 +15,12 @@ import (
 	"boutwise/pipeline/store"
 )
 
-// clientsPerCommit is how many clients are made anew between two commits.
-const clientsPerCommit = 50
+// Between two commits so many clients are made anew, or fewer where so many
+// sessions were measured anew: their records are held until then.
+const (
+	clientsPerCommit  = 50
+	sessionsPerCommit = 1000
+)
 
 // refresher brings the output of every client up to date: the steps from
 // Group to Publish.
@@ -27,11 +31,12 @@ type refresher struct {
 	workers  int
 	progress Progress
 
-	mu      sync.Mutex
-	written map[string]bool // files of out/ that were written
-	pending []outcome
-	done    Refreshed
-	stale   []string // exports whose trace is gone and must be read again
+	mu       sync.Mutex
+	written  map[string]bool // files of out/ that were written
+	pending  []outcome
+	measured int // sessions of pending that were measured anew
+	done     Refreshed
+	stale    []string // exports whose trace is gone and must be read again
 }
 
 // Refreshed counts what a refresh did.
@@ -128,7 +133,8 @@ func (r *refresher) finish(o outcome) error {
 	if o.came > 0 {
 		r.done.Came[o.client] = o.came
 	}
-	full := len(r.pending) >= clientsPerCommit
+	r.measured += len(o.puts)
+	full := len(r.pending) >= clientsPerCommit || r.measured >= sessionsPerCommit
 	r.mu.Unlock()
 	if full {
 		return r.flush()
@@ -164,7 +170,7 @@ func (r *refresher) flush() error {
 		}
 		return nil
 	})
-	r.pending = nil
+	r.pending, r.measured = nil, 0
 	return err
 }
 

@@ -13,7 +13,6 @@ import (
 
 	"boutwise/parsers"
 	"boutwise/pipeline/calendar"
-	"boutwise/pipeline/durable"
 	"boutwise/pipeline/practice"
 	"boutwise/pipeline/review"
 	"boutwise/pipeline/store"
@@ -93,7 +92,8 @@ func run(ctx context.Context, o Options, ingest bool) (sum Summary, err error) {
 			err = closeErr
 		}
 	}()
-	if err := errors.Join(sweep(o.Dir), begin(st, o.Dir)); err != nil {
+	cut, err := begin(st, o.Dir)
+	if err = errors.Join(err, sweep(o.Dir)); err != nil {
 		return sum, err
 	}
 	sum.AsOf = o.AsOf
@@ -106,15 +106,11 @@ func run(ctx context.Context, o Options, ingest bool) (sum Summary, err error) {
 			return sum, err
 		}
 	}
-	if err := refreshAll(ctx, in, p, o, ingest, &sum); err != nil {
+	drawn, err := refreshAll(ctx, in, p, o, ingest, &sum)
+	if err != nil {
 		return sum, err
 	}
-	if sum.Refreshed.Files > 0 {
-		if err := durable.Settle(filepath.Join(o.Dir, "out")); err != nil {
-			return sum, fmt.Errorf("output: %w", err)
-		}
-	}
-	return sum, end(st)
+	return sum, end(st, o.Dir, drawn, cut)
 }
 
 // update opens what is new in the inbox.
@@ -207,41 +203,41 @@ func dropMoved(st *store.Store, files []found) (vanished int, err error) {
 }
 
 // refreshAll refreshes every client, and reads again the exports whose traces
-// turn out to be lost.
-func refreshAll(ctx context.Context, in *ingester, p *practice.Practice, o Options, mayOpen bool, sum *Summary) error {
+// turn out to be lost. It gives the files of out/ that were written.
+func refreshAll(ctx context.Context, in *ingester, p *practice.Practice, o Options, mayOpen bool, sum *Summary) (map[string]bool, error) {
 	clients, err := clientsOf(in.store)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	clients = withListed(clients, p)
 	if err := withdrawGone(in.store, o.Dir, clients); err != nil {
-		return err
+		return nil, err
 	}
 	r := &refresher{store: in.store, practice: p, asOf: o.AsOf, workers: o.Workers, progress: o.Progress, written: in.claims.paths()}
 	data, err := r.refresh(ctx, clients)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if len(r.stale) > 0 {
 		if !mayOpen {
-			return fmt.Errorf("store: %d traces are lost; boutwise run reads them again from the inbox", len(r.stale))
+			return nil, fmt.Errorf("store: %d traces are lost; boutwise run reads them again from the inbox", len(r.stale))
 		}
 		if err := in.readAgain(ctx, r.stale); err != nil {
-			return err
+			return nil, err
 		}
 		r.stale = nil
 		maps.Copy(r.written, in.claims.paths())
 		if data, err = r.refresh(ctx, clients); err != nil {
-			return err
+			return nil, err
 		}
 		if len(r.stale) > 0 {
-			return fmt.Errorf("store: the traces of %s are lost and the export is gone from the inbox; put it back", strings.Join(r.stale, ", "))
+			return nil, fmt.Errorf("store: the traces of %s are lost and the export is gone from the inbox; put it back", strings.Join(r.stale, ", "))
 		}
 	}
 	sum.Refreshed, sum.Exports, sum.Clients, sum.Unplaced = r.done, data.Exports, data.Clients, data.Unplaced
 	sum.Refreshed.Measured += in.measured
 	sum.Refreshed.Files = len(r.written)
-	return nil
+	return r.written, nil
 }
 
 // readAgain opens the exports with the given members.
@@ -270,7 +266,7 @@ func withListed(clients []string, p *practice.Practice) []string {
 func clientsOf(st *store.Store) (clients []string, err error) {
 	seen := map[string]bool{}
 	err = st.View(func(tx *store.Tx) error {
-		return store.EachKey(tx, store.Exports, func(path string) { seen[clientOf(path)] = true })
+		return store.EachKey(tx, store.Exports, "", func(path string) { seen[clientOf(path)] = true })
 	})
 	return slices.Sorted(maps.Keys(seen)), err
 }

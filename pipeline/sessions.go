@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 
 	"boutwise/metrics"
 	"boutwise/pipeline/durable"
@@ -17,6 +18,10 @@ import (
 // changed, and draws what shows a trace.
 func (w *work) observe() error {
 	known := map[string]sessionRecord{}
+	gone := map[string]bool{}
+	for _, id := range w.before {
+		gone[id] = true
+	}
 	for _, s := range w.sessions {
 		known[s.id] = s.rec
 	}
@@ -32,7 +37,7 @@ func (w *work) observe() error {
 	for i := range sessions {
 		s := &sessions[i]
 		old := known[s.id]
-		delete(known, s.id)
+		delete(gone, s.id)
 		rec, err := w.observeSession(s, old, draw, pages)
 		if errors.Is(err, store.ErrNoTrace) {
 			// All lost traces are told at once, to be read again together.
@@ -53,12 +58,13 @@ func (w *work) observe() error {
 		return lost
 	}
 	w.files = fileRows(w.client, w.members, sessions, gave)
-	for id, rec := range known {
+	for id := range gone {
 		w.outcome.deletes = append(w.outcome.deletes, id)
 		// Its page and facts are forgotten even where somebody took the files away.
-		year := rec.Observation.Session.StartedUTC.Year()
 		pages[filepath.Base(review.SessionPath(w.client, id))] = true
-		pages[filepath.Base(review.FactsPath(w.client, year))] = true
+		if year, err := strconv.Atoi(id[:min(4, len(id))]); err == nil { // that it began in, as its name tells
+			pages[filepath.Base(review.FactsPath(w.client, year))] = true
+		}
 	}
 	return w.removeStray(pages)
 }

@@ -23,6 +23,7 @@ type work struct {
 	outcome outcome
 
 	sessions []judged // in order of start
+	before   []string // the ids of those on record, whatever they hold
 	rows     rows
 	files    []tables.File
 	result   coach.Result
@@ -58,7 +59,7 @@ func (w *work) load() (current bool, err error) {
 				return err
 			}
 		}
-		w.sessions, err = sessionsOf(tx, w.client)
+		w.sessions, w.before, err = sessionsOf(tx, w.client)
 		return err
 	})
 	return current, err

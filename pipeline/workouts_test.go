@@ -136,3 +136,28 @@ func TestOnlyDamageIsWaitedFor(t *testing.T) {
 		}
 	}
 }
+
+// A device that was stopped in the recovery after the second of six bouts and started
+// again half a minute later leaves two exports of one workout: one session with
+// all bouts, as the prescription counts them, and a pause.
+func TestDeviceStartedAgain(t *testing.T) {
+	const stopped, again = 900, 930 // s
+	rest := func(second int) point { return rounds(second + again) }
+	dir := t.TempDir()
+	put(t, dir, "inbox/c1/one.tcx", tcxOf(morning, stopped, rounds), "inbox/c1/two.tcx", tcxOf(morning.Add(again*time.Second), 2400-again, rest))
+	runOnce(t, dir)
+	sessions := readTable[tables.Session](t, dir, tables.Sessions, "c1")
+	if len(sessions) != 1 {
+		t.Fatalf("%d sessions", len(sessions))
+	}
+	if s := sessions[0]; s.DurationS != 2399 || s.RecordedS != 2400-(again-stopped) || s.SilentS != 0 {
+		t.Errorf("%g s long, %g s recorded, %g s silent", s.DurationS, s.RecordedS, s.SilentS)
+	}
+	if bouts := readTable[tables.Bout](t, dir, tables.Bouts, "c1"); len(bouts) != 6 {
+		t.Errorf("%d bouts of 6", len(bouts))
+	}
+	want := map[string]string{"c1/one.tcx": "read heart_rate power speed", "c1/two.tcx": "read heart_rate power speed"}
+	if diff := cmp.Diff(want, told(t, dir, "c1")); diff != "" {
+		t.Errorf("what each export gave (-want +got):\n%s", diff)
+	}
+}

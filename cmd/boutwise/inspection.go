@@ -73,8 +73,12 @@ func (v inspectionView) title() []string {
 func (v inspectionView) amends() []string {
 	var list []string
 	rep := v.in.Repairs
-	if rep.PausedS > 0 {
-		list = append(list, fmt.Sprintf("stopped for %s of it", clock(float64(rep.PausedS))))
+	silent := v.in.Measurement.Session.SilentS
+	if stopped := float64(rep.PausedS) - silent; stopped > 0 {
+		list = append(list, fmt.Sprintf("stopped for %s of it", clock(stopped)))
+	}
+	if silent > 0 {
+		list = append(list, fmt.Sprintf("nothing written for %s of it, in gaps of 11 to 60 s: set the device to record every second", clock(silent)))
 	}
 	if rep.BridgedS > 0 {
 		list = append(list, fmt.Sprintf("%s filled in between samples at most 10 s apart", clock(float64(rep.BridgedS))))

@@ -55,14 +55,16 @@ func (fd *finder) chain(j *judge) chain {
 			continue
 		}
 		n := node{k: k, score: own, prev: -1, end: c.b, logSeconds: c.logSeconds}
-		for i := len(nodes) - 1; i >= max(0, len(nodes)-longestLook); i-- {
+		gain := own + j.between.gain
+		first := max(0, len(nodes)-longestLook)
+		for i := len(nodes) - 1; i >= first; i-- {
 			p := &nodes[i]
 			// Candidates are in order of their ends: those before are farther.
 			if c.a-p.end > farthest {
 				break
 			}
 			// What no link can make up for need not be computed.
-			if p.end >= c.a || p.score+own+j.between.gain <= n.score {
+			if p.end >= c.a || p.score+gain <= n.score {
 				continue
 			}
 			s := p.score + own + j.rhythm(c.a-p.end, p.logSeconds)
@@ -138,11 +140,4 @@ func (fd *finder) withoutStray(members []int) []int {
 		return members[1:]
 	}
 	return members
-}
-
-// medianOf is the median of a sample, which it sorts; the lower of two middle
-// values.
-func medianOf(x []float64) float64 {
-	slices.Sort(x)
-	return x[(len(x)-1)/2]
 }

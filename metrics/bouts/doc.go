@@ -26,9 +26,13 @@
 //     clock is completed by the rounds that the clock asks for (complete.go).
 //     What is left may hold a lone block, or the unlike efforts of a test day
 //     (lone.go, plain.go).
-//  6. Each boundary is placed by the likelihood of the values around it
-//     (settle.go, edges.go, rise.go, whiten.go), or by the kinetics of heart
-//     rate (ratefit.go), with a 90 % interval.
+//  6. Each boundary is settled between the steps around it (settle.go), moved to
+//     where it parts the levels of the whole bout and its rests (recast.go), and
+//     placed by the likelihood of the values around it (edges.go, rise.go,
+//     whiten.go), with a 90 % interval. All boundaries of a session share the
+//     noise (held.go) and the form of their rises (posterior.go), those of a
+//     set its durations (habit.go). A heart rate's boundaries are placed by its
+//     kinetics (ratefit.go).
 //
 // Levels count relative to each other throughout, so that neither client nor
 // unit matters. How well it does is measured by the command scripts/accuracy

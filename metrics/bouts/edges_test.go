@@ -58,7 +58,7 @@ func TestPlaceFindsKnownEdges(t *testing.T) {
 			}
 			p := series{y: y, w: ones(len(y)), own: own, stopped: make([]bool, len(y))}
 			f := newFit(p)
-			got := newEdges(p, &f, 2).place(edge{at: 153, before: 150, after: 147})
+			got := newEdges(p, &f, nil).placeAll([]edge{{at: 153, before: 150, after: 147, begins: true}}, nil)[0]
 			if math.Abs(got.at-tt.at) > tt.within {
 				t.Errorf("placed at %.2f, want %.2f within %v", got.at, tt.at, tt.within)
 			}
@@ -82,7 +82,7 @@ func TestPlaceKnowsWhatItCannotSee(t *testing.T) {
 	}
 	p := prepare(in, DefaultSettings())
 	f := newFit(p)
-	got := newEdges(p, &f, 2).place(edge{at: 152, before: 150, after: 140})
+	got := newEdges(p, &f, nil).placeAll([]edge{{at: 152, before: 150, after: 140, begins: true}}, nil)[0]
 	if math.Abs(got.at-155) > 2 || got.half < 3 {
 		t.Errorf("placed at %.1f with half-width %.1f, want 155 and half the gap", got.at, got.half)
 	}

@@ -31,7 +31,14 @@ func newTolerance(spread, width, odd float64) tolerance {
 }
 
 // of is the evidence in a deviation.
-func (t tolerance) of(x float64) float64 { return max(t.floor, t.gain-t.bend*x*x) }
+func (t *tolerance) of(x float64) float64 {
+	// Plain comparisons, here and in rhythm: max minds what is not a number, and
+	// the search asks some hundred thousand times.
+	if e := t.gain - t.bend*x*x; e > t.floor {
+		return e
+	}
+	return t.floor
+}
 
 // durationWidth is the width of the prior on the logarithm of a duration.
 // Bouts from 15 s to 40 min span e^5, but of several nested candidates the
@@ -159,9 +166,12 @@ const (
 // length is given by its logarithm, is the pattern's.
 func (j *judge) rhythm(blocks int, logSeconds float64) float64 {
 	// Rests may be equal, or in proportion to the work before them.
-	equal := j.fd.logBlocks[blocks] - j.logRest
+	equal := logOf(blocks) - j.logRest
 	inProportion := equal - (logSeconds - j.logSeconds)
-	return j.between.of(min(math.Abs(equal), math.Abs(inProportion)))
+	if math.Abs(inProportion) < math.Abs(equal) {
+		equal = inProportion
+	}
+	return j.between.of(equal)
 }
 
 // objection is the evidence against two bouts following each other, whatever

@@ -9,6 +9,7 @@ type features struct {
 	rounds    float64 // how many bouts
 	outside   float64 // work as hard that is not in the chain, as a share of that in it
 	contrast  float64 // of the bouts over what is next to them and over their rests, as a share of their level
+	moving    float64 // contrast over the rests without their standstills, where much is left of them
 	overlap   float64 // share of the time within bouts that looks like rest
 	easy      float64 // share of the session ridden more easily than the bouts, stops apart
 	typical   float64 // s, median bout
@@ -40,12 +41,13 @@ func (fd *finder) describe(c chain) features {
 		low += max(m.left, m.right) / float64(n)
 		sharp += fd.sharpness(m) / float64(n)
 		if i > 0 {
-			rests = append(rests, fd.logBlocks[m.a-fd.all[c.members[i-1]].b])
+			rests = append(rests, logOf(m.a-fd.all[c.members[i-1]].b))
 		}
 	}
 	x.regular = c.regular / float64(max(1, n-1))
 	x.outside = fd.elsewhere(c) / in
 	x.contrast = 1 - max(low, fd.restLevel(c.members))/level
+	x.moving = 1 - fd.movingRest(c.members, level)/level
 	x.overlap = below / in
 	x.easy, x.work = fd.shares(t, in)
 	x.typical, x.clear = medianOf(seconds), medianOf(zs)
@@ -93,6 +95,34 @@ func (fd *finder) restLevel(members []int) float64 {
 		return 0
 	}
 	return sum / weight
+}
+
+// mostStill is the share of the rests that may be standstills and still leave
+// enough of them to tell at what level the client moves.
+const mostStill = 0.7
+
+// movingRest is the level between the members without standstills, 0 when the
+// rests are mostly that: of an easy session with stops it is the level of the
+// bouts themselves.
+func (fd *finder) movingRest(members []int, level float64) float64 {
+	sum, moving, total := 0.0, 0.0, 0.0
+	for i, k := range members[1:] {
+		a, b := fd.all[members[i]].b, fd.all[k].a
+		total += float64(b - a)
+		for at := a; at < b; {
+			st := fd.steps[fd.stepOf[at]]
+			end := min(b, st.b)
+			if st.mean > standstillLevel*level {
+				sum += float64(end-at) * st.mean
+				moving += float64(end - at)
+			}
+			at = end
+		}
+	}
+	if moving <= (1-mostStill)*total {
+		return 0
+	}
+	return sum / moving
 }
 
 // rises are the shares of a candidate's rise and of its fall that happen

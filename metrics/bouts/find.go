@@ -15,7 +15,7 @@ func Find(in Input, s Settings) []Bout {
 		found := search(demandOf(p), rateWeights, nil, nil, s)
 		found.order()
 		found.placeByRate(p)
-		return found.bouts
+		return found.plain()
 	}
 	heart := newWitness(in, s)
 	found := search(p, outputWeights, in.Altitude, heart, s)
@@ -31,7 +31,7 @@ func Find(in Input, s Settings) []Bout {
 	if in.Signal == OxygenCost && in.Altitude != nil {
 		found.widen(slopeHalf)
 	}
-	return found.bouts
+	return found.plain()
 }
 
 // slopeHalf is what is not known of a boundary, as a half-width in seconds,
@@ -47,16 +47,53 @@ func longestStop(signal Signal, s Settings) int {
 	return s.Standstill
 }
 
+// member is a bout as a member of a set.
+type member struct {
+	Bout
+	set int
+}
+
 // finding is what one reading of a session gives.
 type finding struct {
-	bouts    []Bout
+	bouts    []member
 	evidence float64 // of the confirmed sets together
 	fit      fit
 }
 
-// order sorts the bouts by time.
+// order sorts the bouts by time, and parts those that were both settled on the
+// same seconds in the middle of them.
 func (f *finding) order() {
-	slices.SortFunc(f.bouts, func(a, b Bout) int { return cmp.Compare(a.Start, b.Start) })
+	slices.SortFunc(f.bouts, func(a, b member) int { return cmp.Compare(a.Start, b.Start) })
+	for k := 1; k < len(f.bouts); k++ {
+		if a, b := &f.bouts[k-1], &f.bouts[k]; b.Start < a.End {
+			middle := (b.Start + a.End) / 2
+			a.End, b.Start = middle, middle
+		}
+	}
+}
+
+// plain are the bouts as they are reported.
+func (f *finding) plain() []Bout {
+	if len(f.bouts) == 0 {
+		return nil
+	}
+	out := make([]Bout, len(f.bouts))
+	for k, b := range f.bouts {
+		out[k] = b.Bout
+	}
+	return out
+}
+
+// sets lists the places of the bouts of each set.
+func (f *finding) sets() [][]int {
+	var sets [][]int
+	for k, b := range f.bouts {
+		for len(sets) <= b.set {
+			sets = append(sets, nil)
+		}
+		sets[b.set] = append(sets[b.set], k)
+	}
+	return sets
 }
 
 // edges lists the boundaries of the bouts in order, start and end in turn,
@@ -70,7 +107,7 @@ func (f *finding) edges(n int) []edge {
 			next = f.bouts[k+1].Start
 		}
 		out = append(out,
-			edge{at: b.Start, before: b.Start - previous, after: b.Duration()},
+			edge{at: b.Start, before: b.Start - previous, after: b.Duration(), begins: true},
 			edge{at: b.End, before: b.Duration(), after: next - b.End})
 		previous = b.End
 	}
@@ -79,16 +116,17 @@ func (f *finding) edges(n int) []edge {
 
 // place moves every boundary to where the values around it say.
 func (f *finding) place(p series) {
-	e := newEdges(p, &f.fit, 2*len(f.bouts))
-	for k, g := range f.edges(len(p.y)) {
-		f.move(k, e.place(g), len(p.y))
+	f.recast(p)
+	e := newEdges(p, &f.fit, f.bouts)
+	for k, at := range e.placeAll(f.edges(len(p.y)), f.sets()) {
+		f.move(k, at, len(p.y))
 	}
 }
 
 // widen adds an independent uncertainty to that of every boundary.
 func (f *finding) widen(half float64) {
 	for k := range f.bouts {
-		b := &f.bouts[k]
+		b := &f.bouts[k].Bout
 		b.StartHalf, b.EndHalf = math.Hypot(b.StartHalf, half), math.Hypot(b.EndHalf, half)
 	}
 }
@@ -107,7 +145,7 @@ func (f *finding) placeByRate(p series) {
 // move sets boundary k, a bout's start when even and its end when odd. No
 // boundary passes the one before it.
 func (f *finding) move(k int, to placed, n int) {
-	b := &f.bouts[k/2]
+	b := &f.bouts[k/2].Bout
 	at := min(float64(n), to.at)
 	if k%2 == 0 {
 		earliest := 0.0
@@ -138,7 +176,7 @@ func search(p series, w weights, altitude []float64, heart *witness, s Settings)
 		}
 	}
 	out := finding{fit: f}
-	for _, c := range chains {
+	for set, c := range chains {
 		confidence := Possible
 		if c.score >= s.Accept {
 			confidence = Confirmed
@@ -146,7 +184,7 @@ func search(p series, w weights, altitude []float64, heart *witness, s Settings)
 		}
 		for _, b := range fd.boutsOf(c) {
 			b.Confidence, b.Score = confidence, c.score
-			out.bouts = append(out.bouts, b)
+			out.bouts = append(out.bouts, member{Bout: b, set: set})
 		}
 	}
 	return out

@@ -1,9 +1,6 @@
 package bouts
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // step is one fitted level over blocks [a, b).
 type step struct {
@@ -144,8 +141,7 @@ func (f *fit) quantile(share float64) float64 {
 	if len(levels) == 0 {
 		return 0
 	}
-	slices.Sort(levels)
-	return levels[int(share*float64(len(levels)-1))]
+	return ranked(levels, int(share*float64(len(levels)-1)))
 }
 
 // filled returns the steps with every short dip between two higher steps

@@ -63,57 +63,57 @@ func (q series) lower(p series) {
 	}
 }
 
-// runningMedian takes out what lasts for a few seconds only.
+// runningMedian takes out what lasts for a few seconds only. Its window is kept in
+// order while it moves.
 func runningMedian(y, w []float64) []float64 {
-	out := make([]float64, len(y))
-	var window [2*medianReach + 1]float64
-	for i := range y {
-		if w[i] == 0 {
-			continue
-		}
-		k := 0
-		for j := max(0, i-medianReach); j <= min(len(y)-1, i+medianReach); j++ {
-			if w[j] == 0 {
-				continue
-			}
-			// Insertion keeps the few values in order.
+	n := len(y)
+	out := make([]float64, n)
+	var window [2*medianReach + 2]float64
+	k := 0 // values in it
+	for i := -medianReach; i < n; i++ {
+		if j := i + medianReach; j < n && w[j] > 0 {
 			at := k
-			for at > 0 && window[at-1] > y[j] {
+			for ; at > 0 && window[at-1] > y[j]; at-- {
 				window[at] = window[at-1]
-				at--
 			}
 			window[at] = y[j]
 			k++
 		}
-		out[i] = window[(k-1)/2]
+		if j := i - medianReach - 1; j >= 0 && w[j] > 0 {
+			at := 0
+			for window[at] < y[j] {
+				at++
+			}
+			copy(window[at:k], window[at+1:k])
+			k--
+		}
+		if i >= 0 && w[i] > 0 {
+			out[i] = window[(k-1)/2]
+		}
 	}
 	return out
 }
 
 // lines fits a straight line around every second, by running sums over the
 // seconds that are present.
-type lines struct {
-	n               int
-	w, t, tt, y, ty []float64
-}
+type lines []lineSums
+
+// lineSums are those before a second: of weights, times, values and products.
+type lineSums struct{ w, t, tt, y, ty float64 }
 
 func newLines(y, w []float64) lines {
-	n := len(y)
-	l := lines{n: n}
-	for _, s := range []*[]float64{&l.w, &l.t, &l.tt, &l.y, &l.ty} {
-		*s = make([]float64, n+1)
-	}
-	for i := range y {
-		x, v := 0.0, 0.0
+	l := make(lines, len(y)+1)
+	var s lineSums
+	for i, v := range y {
 		if w[i] > 0 {
-			x, v = 1, y[i]
+			t := float64(i)
+			s.w++
+			s.t += t
+			s.tt += t * t
+			s.y += v
+			s.ty += t * v
 		}
-		t := float64(i)
-		l.w[i+1] = l.w[i] + x
-		l.t[i+1] = l.t[i] + x*t
-		l.tt[i+1] = l.tt[i] + x*t*t
-		l.y[i+1] = l.y[i] + v
-		l.ty[i+1] = l.ty[i] + v*t
+		l[i+1] = s
 	}
 	return l
 }
@@ -121,15 +121,15 @@ func newLines(y, w []float64) lines {
 // at returns the line's level and slope at second i; not where less than a
 // third of the window is present.
 func (l lines) at(i int) (level, slope float64, ok bool) {
-	a, b := max(0, i-slopeReach), min(l.n, i+slopeReach+1)
-	w := l.w[b] - l.w[a]
+	a, b := &l[max(0, i-slopeReach)], &l[min(len(l)-1, i+slopeReach+1)]
+	w := b.w - a.w
 	if w < (2*slopeReach+1)/3 {
 		return 0, 0, false
 	}
-	mt := (l.t[b] - l.t[a]) / w
-	my := (l.y[b] - l.y[a]) / w
-	stt := (l.tt[b]-l.tt[a])/w - mt*mt
-	sty := (l.ty[b]-l.ty[a])/w - mt*my
+	mt := (b.t - a.t) / w
+	my := (b.y - a.y) / w
+	stt := (b.tt-a.tt)/w - mt*mt
+	sty := (b.ty-a.ty)/w - mt*my
 	if stt <= 0 {
 		return 0, 0, false
 	}

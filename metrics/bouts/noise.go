@@ -1,9 +1,6 @@
 package bouts
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // The noise of a held output is autocorrelated: what matters to the mean of a
 // stretch of d seconds is the long-run variance V, by which that mean varies
@@ -30,10 +27,9 @@ func firstNoise(p series) float64 {
 	if len(diffs) == 0 {
 		return 0
 	}
-	slices.Sort(diffs)
 	// Of a normal variable's absolute values, 30 % lie below 0.385 standard
 	// deviations.
-	sd := diffs[len(diffs)*3/10] / 0.385
+	sd := ranked(diffs, len(diffs)*3/10) / 0.385
 	return sd * sd / 2 * noiseWindow
 }
 

@@ -15,16 +15,29 @@ type rise struct {
 	starts [2]int
 }
 
+// riseForms is how many forms are tried.
+const riseForms = 13
+
 // rises are the forms tried: straight ramps, and rises in two stages, as when
-// a client spins up before the load comes on.
-var rises = newRises(
-	rise{length: 0}, rise{length: 1}, rise{length: 2}, rise{length: 3}, rise{length: 4},
-	rise{length: 6}, rise{length: 8}, rise{length: 11}, rise{length: 15}, rise{length: longestRise},
-	rise{length: 7, staged: true}, rise{length: 11, staged: true}, rise{length: 16, staged: true},
-)
+// a client spins up before the load comes on. The shortest come first.
+var rises = newRises([riseForms]rise{
+	{length: 0}, {length: 1}, {length: 2}, {length: 3}, {length: 4}, {length: 6},
+	{length: 7, staged: true}, {length: 8}, {length: 11}, {length: 11, staged: true},
+	{length: 15}, {length: 16, staged: true}, {length: longestRise},
+})
+
+// risesUpTo is how many of the forms are not longer than the longest. The first,
+// which takes no time, has room everywhere.
+func risesUpTo(longest float64) int {
+	n := 1
+	for n < riseForms && rises[n].length <= longest {
+		n++
+	}
+	return n
+}
 
 // newRises tables the shares of the forms.
-func newRises(forms ...rise) []rise {
+func newRises(forms [riseForms]rise) [riseForms]rise {
 	for k := range forms {
 		r := &forms[k]
 		for h := range r.shares {
@@ -40,7 +53,7 @@ func newRises(forms ...rise) []rise {
 }
 
 // seconds is how many shares all forms have together.
-func seconds(forms []rise) int {
+func seconds(forms [riseForms]rise) int {
 	n := 0
 	for _, r := range forms {
 		n += len(r.shares[0]) + len(r.shares[1])

@@ -85,7 +85,7 @@ func (w weights) odds(x features) float64 {
 		w.busy*loosely*pass(x.work, 0.6, 0.85) -
 		w.lights*loosely*x.lights -
 		w.halts*x.lights*(1-pass(x.easy, 0.1, 0.25)) -
-		w.faint*(1-pass(x.contrast, 0.07, 0.115)) -
+		w.faint*(1-pass(min(x.contrast, x.moving), 0.07, 0.115)) -
 		w.vague*max(loosely, pass(x.rounds, 4, 2))*(1-pass(x.contrast, 0.12, 0.25)) -
 		w.climbing*x.climbing
 	if x.open {

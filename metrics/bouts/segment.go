@@ -84,9 +84,12 @@ const (
 func (b blocks) places() []int {
 	places := make([]int, 0, b.n*2/3+2)
 	gap := 0
+	short, long := turning{reach: shortReach}, turning{reach: longReach}
 	for k := 1; k < b.n; k++ {
 		gap++
-		if gap >= placeGap || b.turns(k, shortReach) || b.turns(k, longReach) {
+		// Both must look at every block.
+		s, l := short.at(b, k), long.at(b, k)
+		if s || l || gap >= placeGap {
 			places = append(places, k)
 			gap = 0
 		}
@@ -94,15 +97,24 @@ func (b blocks) places() []int {
 	return append(places, b.n)
 }
 
-// turns tells whether the change at a block, over some blocks on either side,
-// is the largest of its neighbourhood.
-func (b blocks) turns(k, reach int) bool {
-	if k <= reach || k >= b.n-reach {
+// turning looks for the largest changes of their neighbourhoods, over some
+// blocks on either side, one block after the other.
+type turning struct {
+	reach              int
+	before, here, next float64 // changes at the last block asked for and its neighbours
+}
+
+// at tells whether the change at a block is one.
+func (t *turning) at(b blocks, k int) bool {
+	if k <= t.reach || k >= b.n-t.reach {
 		return true
 	}
-	change := func(k int) float64 { return math.Abs(b.sum[k+reach] - 2*b.sum[k] + b.sum[k-reach]) }
-	at := change(k)
-	return at > 0 && at >= change(k-1) && at >= change(k+1)
+	change := func(k int) float64 { return math.Abs(b.sum[k+t.reach] - 2*b.sum[k] + b.sum[k-t.reach]) }
+	if k == t.reach+1 {
+		t.here, t.next = change(k-1), change(k)
+	}
+	t.before, t.here, t.next = t.here, t.next, change(k+1)
+	return t.here > 0 && t.here >= t.before && t.here >= t.next
 }
 
 // partition cuts the blocks into segments of at least shortest and at most

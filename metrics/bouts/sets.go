@@ -19,9 +19,8 @@ type finder struct {
 	// any set found so far, and of confirmed ones.
 	taken, explained []int
 
-	stepOf    []int     // step that a block lies in
-	logBlocks []float64 // logarithm of a number of blocks, in seconds
-	nodes     []node    // room for the chains
+	stepOf []int  // step that a block lies in
+	nodes  []node // room for the chains
 }
 
 func newFinder(f fit, w weights, altitude []float64, s Settings) *finder {
@@ -30,7 +29,6 @@ func newFinder(f fit, w weights, altitude []float64, s Settings) *finder {
 		taken:     make([]int, f.blocks.n+1),
 		explained: make([]int, f.blocks.n+1),
 		stepOf:    make([]int, f.blocks.n),
-		logBlocks: make([]float64, f.blocks.n+1),
 	}
 	fd.all = f.candidates(s)
 	for k, st := range f.steps {
@@ -38,10 +36,24 @@ func newFinder(f fit, w weights, altitude []float64, s Settings) *finder {
 			fd.stepOf[i] = k
 		}
 	}
-	for i := range fd.logBlocks {
-		fd.logBlocks[i] = math.Log(float64(i * f.size))
-	}
 	return fd
+}
+
+// logs are the logarithms of numbers of blocks up to an hour, in seconds: the
+// search asks for them some hundred thousand times.
+var logs = func() (t [1800]float64) {
+	for i := range t {
+		t[i] = math.Log(float64(i * blockSeconds))
+	}
+	return t
+}()
+
+// logOf is the logarithm of a number of blocks, in seconds.
+func logOf(blocks int) float64 {
+	if blocks < len(logs) {
+		return logs[blocks]
+	}
+	return math.Log(float64(blocks * blockSeconds))
 }
 
 // leastEvidence is the evidence below which a chain is not worth scoring.

@@ -54,6 +54,6 @@ func DefaultSettings() Settings {
 		Standstill: 45,
 		Pause:      15,
 		Dip:        20,
-		Templates:  32,
+		Templates:  24,
 	}
 }

@@ -28,9 +28,9 @@ type weighed struct {
 // reasons of their own: nobody rises in a straight line.
 const looseness = 0.08
 
-// whiten prepares the seconds from first to last for two sides and rises up to
-// the longest, in the room that w had before.
-func (w *whitened) whiten(e edges, first, last int, out, in side, longest float64) {
+// whiten prepares the seconds from first to last for two sides and the shortest
+// rises, in the room that w had before.
+func (w *whitened) whiten(e edges, first, last int, out, in side, forms int) {
 	w.first, w.last, w.phi, w.trust = first, last, e.phi, e.trust
 	w.out, w.step = out.level, in.level-out.level
 	w.values = e.p.y[first-1 : last]
@@ -51,7 +51,7 @@ func (w *whitened) whiten(e edges, first, last int, out, in side, longest float6
 		w.before[k+1] = w.before[k] + w.term(k, 0, 0, 1/out.variance, outLog)
 		w.after[k+1] = w.after[k] + w.term(k, w.step, w.step, 1/in.variance, inLog)
 	}
-	w.weigh(out.variance, in.variance, longest)
+	w.weigh(out.variance, in.variance, forms)
 }
 
 // resized is a slice of n values, the first of which is 0, in the room of
@@ -66,18 +66,15 @@ func resized(x []float64, n int) []float64 {
 	return x[:n]
 }
 
-// weigh prepares the rises up to the longest.
-func (w *whitened) weigh(outer, inner, longest float64) {
+// weigh prepares the shortest rises.
+func (w *whitened) weigh(outer, inner float64, forms int) {
 	loose := 4 * looseness * looseness * w.step * w.step
 	if w.forms == nil {
-		w.forms = make([]weighed, len(rises))
+		w.forms = make([]weighed, riseForms)
 		w.room = make([]float64, 3*seconds(rises))
 	}
 	room := w.room
-	for f, r := range rises {
-		if r.length > longest {
-			continue
-		}
+	for f, r := range rises[:forms] {
 		v := &w.forms[f]
 		for h, shares := range r.shares {
 			n := len(shares)
@@ -107,32 +104,17 @@ func (w *whitened) term(k int, level, previous, precision, logPrecision float64)
 	return 0.5 * (logPrecision - error*mostError/(error+mostError))
 }
 
-// mixed is the log likelihood of a centre on a whole or half second, over all
-// rises not longer than the longest.
-func (w *whitened) mixed(t, longest float64) float64 {
+// each puts the log likelihoods of a centre on a whole or half second under the
+// shortest rises into a row, as many as it holds.
+func (w *whitened) each(row []float64, t float64) {
 	second := math.Floor(t)
 	h := 0
 	if t-second >= 0.5 {
 		h = 1
 	}
-	var logs [16]float64
-	n, best := 0, math.Inf(-1)
-	for f := range rises {
-		if rises[f].length > longest {
-			continue
-		}
-		logs[n] = w.trust * w.likelihood(int(second), h, f)
-		best = max(best, logs[n])
-		n++
+	for f := range row {
+		row[f] = w.trust * w.likelihood(int(second), h, f)
 	}
-	sum := 0.0
-	for _, v := range logs[:n] {
-		// Anything further below adds nothing.
-		if v > best-20 {
-			sum += math.Exp(v - best)
-		}
-	}
-	return best + math.Log(sum)
 }
 
 // likelihood is the log likelihood of rise f centred on a second, or half a

@@ -48,7 +48,7 @@ func (w *witness) sees(set []Bout) bool {
 		p := prepare(w.in, w.settings)
 		for _, b := range search(demandOf(p), rateWeights, nil, nil, w.settings).bouts {
 			if b.Confidence == Confirmed {
-				w.bouts = append(w.bouts, b)
+				w.bouts = append(w.bouts, b.Bout)
 			}
 		}
 	}

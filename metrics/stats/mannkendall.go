@@ -1,6 +1,9 @@
 package stats
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Kendall is the outcome of a Mann–Kendall test.
 type Kendall struct {
@@ -20,6 +23,10 @@ type Kendall struct {
 //
 // Values must be independent: a column sampled every second is not. Test
 // sessions, weeks or block means.
+//
+// [Trend], which has times of its own, makes the same test; this form of it is
+// the one that reference libraries have, and is compared with them by
+// scripts/crosscheck.
 func MannKendall(y []float64) Kendall {
 	order := make([]float64, len(y))
 	for i := range order {
@@ -59,6 +66,10 @@ func kendall(x, y []float64) Kendall {
 // in x it is [scoreVariance]; ties in both columns add two terms (Kendall MG,
 // Rank Correlation Methods, from memory; SciPy's kendalltau computes the same).
 func kendallVariance(x, y []float64) float64 {
+	// Without a change there is no score: rounding must not make it vary.
+	if slices.Min(x) == slices.Max(x) || slices.Min(y) == slices.Max(y) {
+		return 0
+	}
 	n := float64(len(x))
 	pairs := func(k float64) float64 { return k * (k - 1) }
 	triples := func(k float64) float64 { return k * (k - 1) * (k - 2) }

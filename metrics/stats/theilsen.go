@@ -7,11 +7,11 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// MaxTheilSen is the number of points up to which every pair enters a
+// maxTheilSen is the number of points up to which every pair enters a
 // Theil–Sen line. The pairs grow with the square: 2,000 points make two
 // million slopes, 16 MB and a fraction of a second to sort. A longer column is
 // thinned to that many points at even steps, first and last kept.
-const MaxTheilSen = 2000
+const maxTheilSen = 2000
 
 // Line is a Theil–Sen line.
 type Line struct {
@@ -30,7 +30,7 @@ type Line struct {
 // is not between 0 and 1, NaN say, leaves the interval out.
 func TheilSen(x, y []float64, confidence float64) Line {
 	xs, ys := validPairs(x, y)
-	xs, ys = thin(xs, MaxTheilSen), thin(ys, MaxTheilSen)
+	xs, ys = thin(xs, maxTheilSen), thin(ys, maxTheilSen)
 	line := Line{Slope: math.NaN(), Intercept: math.NaN(), Low: math.NaN(), High: math.NaN(), N: len(xs)}
 
 	slopes := pairSlopes(xs, ys)
@@ -47,7 +47,7 @@ func TheilSen(x, y []float64, confidence float64) Line {
 	// Sen's equation 2.6, with the rounding that SciPy uses. Too few points put
 	// the ranks beyond the ends: the interval is then the slopes' whole range,
 	// which is narrower than asked.
-	spread := distuv.UnitNormal.Quantile(0.5+confidence/2) * math.Sqrt(scoreVariance(xs, ys))
+	spread := distuv.UnitNormal.Quantile(0.5+confidence/2) * math.Sqrt(max(scoreVariance(xs, ys), 0))
 	count := float64(len(slopes))
 	low := int(math.RoundToEven((count-spread)/2)) - 1
 	high := int(math.RoundToEven((count + spread) / 2))
@@ -70,7 +70,9 @@ func pairSlopes(x, y []float64) []float64 {
 }
 
 // scoreVariance is the variance of Kendall's score in Sen's approximation:
-// one eighteenth of n(n−1)(2n+5), less the same for each group of ties.
+// one eighteenth of n(n−1)(2n+5), less the same for each group of ties. Many
+// ties in both columns make it negative; see [kendallVariance] for what is
+// missing then.
 func scoreVariance(x, y []float64) float64 {
 	weight := func(k float64) float64 { return k * (k - 1) * (2*k + 5) }
 	sum := weight(float64(len(x)))
@@ -79,7 +81,7 @@ func scoreVariance(x, y []float64) float64 {
 			sum -= weight(float64(size))
 		}
 	}
-	return max(sum, 0) / 18
+	return sum / 18
 }
 
 // tieSizes lists the sizes of the groups of equal values, groups of one left

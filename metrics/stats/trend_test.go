@@ -106,14 +106,14 @@ func TestTheilSenEdges(t *testing.T) {
 }
 
 func TestTheilSenThins(t *testing.T) {
-	const n = 3 * MaxTheilSen
+	const n = 3 * maxTheilSen
 	x, y := make([]float64, n), make([]float64, n)
 	for i := range x {
 		x[i], y[i] = float64(i), 5-0.25*float64(i)
 	}
 	line := TheilSen(x, y, 0.95)
-	if line.N != MaxTheilSen || line.Slope != -0.25 || math.Abs(line.Intercept-5) > 1e-9 {
-		t.Errorf("%+v, want slope -0.25 and intercept 5 of %d", line, MaxTheilSen)
+	if line.N != maxTheilSen || line.Slope != -0.25 || math.Abs(line.Intercept-5) > 1e-9 {
+		t.Errorf("%+v, want slope -0.25 and intercept 5 of %d", line, maxTheilSen)
 	}
 	if kept := thin(x, 7); kept[0] != 0 || kept[6] != n-1 || len(kept) != 7 {
 		t.Errorf("thinned to %v, want 7 from first to last", kept)
@@ -173,6 +173,59 @@ func TestKendallVarianceSciPy(t *testing.T) {
 		p := math.Erfc(math.Abs(float64(k.S)) / math.Sqrt(2*k.Variance))
 		checks.Near(t, checks.Check{ID: "kendall-" + test.id, What: "Kendall's score, p without continuity, " + test.id,
 			Source: "SciPy 1.17.1, kendalltau", Class: checks.ReferenceLibrary, Want: test.p, Tol: 1e-12, Relative: true}, p)
+	}
+}
+
+// The variance with ties in both columns against that of S over all orders of
+// y, each as likely as the other without a trend.
+func TestKendallVarianceByPermutation(t *testing.T) {
+	tests := []struct {
+		name string
+		x, y []float64
+	}{
+		{"one apart in both", []float64{0, 0, 0, 0, 0, 1}, []float64{0, 0, 0, 0, 0, 1}},
+		{"one apart at either end", []float64{0, 0, 0, 0, 1}, []float64{0, 1, 1, 1, 1}},
+		{"halves", []float64{0, 0, 0, 1, 1, 1}, []float64{2, 2, 2, 2, 5, 5}},
+		{"ties in one", []float64{1, 2, 3, 4, 5, 6}, []float64{7, 7, 7, 8, 9, 9}},
+		{"no ties", []float64{1, 2, 3, 4, 5}, []float64{3, 1, 4, 2, 5}},
+	}
+	for _, test := range tests {
+		var sum, squares, count float64
+		y := slices.Clone(test.y)
+		permutations(y, len(y), func() {
+			s := float64(kendall(test.x, y).S)
+			sum, squares, count = sum+s, squares+s*s, count+1
+		})
+		mean := sum / count
+		want := squares/count - mean*mean
+		if got := kendall(test.x, test.y).Variance; math.Abs(got-want) > 1e-9 {
+			t.Errorf("%s: variance %v, over all orders %v", test.name, got, want)
+		}
+	}
+}
+
+func TestKendallOfAConstant(t *testing.T) {
+	constant, y := []float64{1, 1, 1, 1}, []float64{0, 1, 2, 2}
+	for _, k := range []Kendall{kendall(constant, constant), kendall(constant, y), kendall(y, constant)} {
+		if k.S != 0 || k.Variance != 0 || !math.IsNaN(k.P) {
+			t.Errorf("%+v, want no variance and no p", k)
+		}
+	}
+}
+
+// permutations visits every order of the first n values (Heap's algorithm).
+func permutations(x []float64, n int, visit func()) {
+	if n <= 1 {
+		visit()
+		return
+	}
+	for i := range n {
+		permutations(x, n-1, visit)
+		if n%2 == 0 {
+			x[i], x[n-1] = x[n-1], x[i]
+		} else {
+			x[0], x[n-1] = x[n-1], x[0]
+		}
 	}
 }
 
@@ -273,13 +326,13 @@ func TestTrendProperties(t *testing.T) {
 }
 
 func BenchmarkTheilSen(b *testing.B) {
-	for _, n := range []int{50, 500, MaxTheilSen} {
+	for _, n := range []int{50, 500, maxTheilSen} {
 		x, y := make([]float64, n), make([]float64, n)
 		rng := rand.New(rand.NewPCG(3, 4))
 		for i := range x {
 			x[i], y[i] = float64(i), rng.NormFloat64()
 		}
-		b.Run("n="+map[int]string{50: "50", 500: "500", MaxTheilSen: "2000"}[n], func(b *testing.B) {
+		b.Run("n="+map[int]string{50: "50", 500: "500", maxTheilSen: "2000"}[n], func(b *testing.B) {
 			for b.Loop() {
 				TheilSen(x, y, 0.95)
 			}

@@ -23,7 +23,7 @@ func (f *normalised) convert(file *fit.File, a *fit.ActivityFile) []*recording.R
 	for i := range legs {
 		l := &legs[i]
 		rec := &recording.Recording{
-			Format: recording.FIT, Sport: recording.Other, Device: device, UTCOffset: offset,
+			Format: recording.FIT, Device: device, UTCOffset: offset,
 			Samples: samplesOf(l.records), Laps: lapsOf(l.laps), Totals: recording.NoTotals(),
 			Pauses: l.own(pauses),
 		}
@@ -36,9 +36,9 @@ func (f *normalised) convert(file *fit.File, a *fit.ActivityFile) []*recording.R
 			}
 			continue
 		}
-		// A file that was cut short has records and no session that names a sport.
+		rec.Sport, rec.Indoor = f.pursuitOf(l).common()
+		// A file that was cut short has records and no session.
 		if l.session != nil {
-			rec.Sport, rec.Indoor = sportOf(l.session)
 			rec.Totals = totalsOf(l.session)
 			rec.RatedExertion = f.exertion(l.number)
 		}

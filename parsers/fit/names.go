@@ -74,37 +74,3 @@ func snake(name string) string {
 	}
 	return strings.ToLower(b.String())
 }
-
-// sports maps the profile's sports.
-var sports = map[fit.Sport]recording.Sport{
-	fit.SportCycling: recording.Cycling, fit.SportEBiking: recording.Cycling,
-	fit.SportRunning: recording.Running,
-	fit.SportWalking: recording.Walking, fit.SportHiking: recording.Walking,
-	fit.SportRowing:     recording.Rowing,
-	fit.SportSwimming:   recording.Swimming,
-	fit.SportTransition: recording.Transition,
-}
-
-// indoorKinds are the kinds of a sport that stay in place, each with the sport
-// it is when the session itself says no more than "fitness equipment".
-var indoorKinds = map[fit.SubSport]recording.Sport{
-	fit.SubSportTreadmill: recording.Running, fit.SubSportIndoorRunning: recording.Running,
-	fit.SubSportIndoorWalking: recording.Walking,
-	fit.SubSportSpin:          recording.Cycling, fit.SubSportIndoorCycling: recording.Cycling,
-	fit.SubSportIndoorRowing: recording.Rowing, fit.SubSportElliptical: recording.Elliptical,
-	fit.SubSportStairClimbing: recording.Other, fit.SubSportIndoorSkiing: recording.Other,
-	fit.SubSportVirtualActivity: recording.Other,
-}
-
-// sportOf reads a session's sport and its kind.
-func sportOf(s *fit.SessionMsg) (sport recording.Sport, indoor bool) {
-	kind, indoor := indoorKinds[s.SubSport]
-	sport, named := sports[s.Sport]
-	switch {
-	case kind == recording.Elliptical, !named && indoor:
-		return kind, true
-	case !named:
-		return recording.Other, s.Sport == fit.SportFitnessEquipment
-	}
-	return sport, indoor
-}

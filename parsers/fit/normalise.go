@@ -21,8 +21,9 @@ type normalised struct {
 	records  int
 	messages int // of any kind
 
-	beats     []beat    // heartbeats from messages of their own
-	exertions []float64 // one a session message, 0 to 10; NaN where not asked
+	beats     []beat               // heartbeats from messages of their own
+	exertions []float64            // one a session message, 0 to 10; NaN where not asked
+	pursuits  map[uint16][]pursuit // by message
 	salvage   notes
 	damaged   bool // bytes are missing, or not as they were written
 }
@@ -112,7 +113,7 @@ func normalise(data []byte, x extent, lim recording.Limits) (*normalised, error)
 		lim: lim, data: data, pos: x.body, end: x.end,
 		cache: map[string]*plan{}, devs: map[devKey]description{},
 		body: make([]byte, 0, x.end-x.body),
-		out:  normalised{fileType: -1},
+		out:  normalised{fileType: -1, pursuits: map[uint16][]pursuit{}},
 	}
 	if x.note != "" {
 		n.out.salvage.add("", x.note)
@@ -270,6 +271,9 @@ func (n *normaliser) message(b []byte) error {
 		return n.within(len(n.out.beats), n.lim.MaxSamples*maxBeatsPerSample, "heartbeats")
 	case msgFileID:
 		n.takeFileID(p, b)
+		return nil
+	case msgSport, msgWorkout:
+		n.takePursuit(p, b)
 		return nil
 	case msgSession:
 		// One entry a session message, so that the two stay in step.

@@ -93,10 +93,12 @@ func (f *normalised) recordings() ([]*recording.Recording, error) {
 	switch {
 	case f.messages == 0:
 		return nil, refuse(recording.ErrDamaged, "no whole message behind the header")
-	case f.fileType != fileTypeActivity && !(f.unnamed() && f.records > 0):
+	case !f.unnamed() && f.fileType != fileTypeActivity:
 		return nil, refuse(recording.ErrNoActivity, "a FIT file of the type "+fileTypeName(f.fileType))
+	case f.unnamed() && f.records == 0:
+		return nil, f.refuse(recording.ErrNoActivity, "a FIT file of the type "+fileTypeName(f.fileType))
 	case f.records == 0:
-		return nil, refuse(recording.ErrNoSamples, "an activity without records")
+		return nil, f.refuse(recording.ErrNoSamples, "an activity without records")
 	case f.fileType != fileTypeActivity:
 		f.salvage.add("", "the file does not say that it is an activity, but holds records")
 	}
@@ -114,7 +116,7 @@ func (f *normalised) recordings() ([]*recording.Recording, error) {
 	}
 	recs := f.convert(file, activity)
 	if len(recs) == 0 {
-		return nil, refuse(recording.ErrNoSamples, "no record has a time")
+		return nil, f.refuse(recording.ErrNoSamples, "no record has a time")
 	}
 	return recs, nil
 }
@@ -130,7 +132,16 @@ func fileTypeName(t int) string {
 	return fmt.Sprintf("%q", snake(fit.FileType(t).String()))
 }
 
-// refuse is the error for a file that yields nothing.
+// refuse is the error for a file that yields nothing, damage where there was
+// some: what is missing may be what was asked for.
+func (f *normalised) refuse(reason error, detail string) error {
+	if f.damaged {
+		reason = recording.ErrDamaged
+	}
+	return refuse(reason, detail)
+}
+
+// refuse is the error for bytes that yield nothing.
 func refuse(reason error, detail string) error {
 	return &recording.ParseError{Format: recording.FIT, Offset: -1, Reason: reason, Detail: detail}
 }

@@ -8,11 +8,13 @@ import (
 // Message numbers of the FIT profile that are read.
 const (
 	msgFileID      = 0
+	msgSport       = 12
 	msgSession     = 18
 	msgLap         = 19
 	msgRecord      = 20
 	msgEvent       = 21
 	msgDeviceInfo  = 23
+	msgWorkout     = 26
 	msgActivity    = 34
 	msgHR          = 132
 	msgDescription = 206 // describes a developer field
@@ -130,6 +132,7 @@ var profile = map[uint16]map[byte]native{
 		253: {base: uint32Base}, 2: {base: uint32Base}, 7: {base: uint32Base},
 		15: {base: uint8Base}, 19: {base: uint16Base}, // mean heart rate and power
 		23: {base: enumBase}, 24: {base: enumBase}, // intensity and trigger
+		25: {base: enumBase}, 39: {base: enumBase}, // sport and its kind
 	},
 	msgRecord: {
 		253: {base: uint32Base},

@@ -20,6 +20,8 @@ type point struct {
 
 	utcOffset *time.Duration // of the time as written; nil for UTC
 
+	broken bool // damage ended it
+
 	placed bool // latitude and longitude are both numbers in range
 }
 
@@ -67,6 +69,9 @@ func (f *filter) Token() (xml.Token, error) {
 			}
 		case xml.EndElement:
 			last := f.open[len(f.open)-1]
+			if last.name == "trkpt" {
+				f.points[len(f.points)-1].broken = f.in.Broken()
+			}
 			if f.open = f.open[:len(f.open)-1]; last.passed {
 				return t, nil
 			}
@@ -90,7 +95,9 @@ func (f *filter) start(t xml.StartElement) error {
 		}
 		f.pass(xml.StartElement{Name: t.Name})
 	case parent == "trk" && name == "type":
-		return f.passText(t, func(string) bool { return true })
+		text, err := xmlstream.Text(f.in)
+		f.passText(t, text)
+		return err
 	case parent == "trkseg" && name == "trkpt":
 		return f.startPoint(t)
 	case len(f.open) >= pointDepth:
@@ -111,7 +118,8 @@ func (f *filter) startPoint(t xml.StartElement) error {
 		return f.in.Fail(fmt.Sprintf("more than %d track points", f.lim.MaxSamples))
 	}
 	lat, lon := xmlstream.Attribute(t, "lat"), xmlstream.Attribute(t, "lon")
-	placed := math.Abs(xmlstream.Number(lat)) <= 90 && math.Abs(xmlstream.Number(lon)) <= 180
+	latitude, longitude := f.in.Number(lat), f.in.Number(lon)
+	placed := math.Abs(latitude) <= 90 && math.Abs(longitude) <= 180
 	f.points = append(f.points, point{placed: placed})
 	f.has = [nChannels]bool{}
 	// Without a position the point stays, for its time and its heart rate; the
@@ -119,8 +127,8 @@ func (f *filter) startPoint(t xml.StartElement) error {
 	out := xml.StartElement{Name: t.Name}
 	if placed {
 		out.Attr = []xml.Attr{
-			{Name: xml.Name{Local: "lat"}, Value: lat},
-			{Name: xml.Name{Local: "lon"}, Value: lon},
+			{Name: xml.Name{Local: "lat"}, Value: xmlstream.Point(lat)},
+			{Name: xml.Name{Local: "lon"}, Value: xmlstream.Point(lon)},
 		}
 	}
 	f.pass(out)
@@ -135,10 +143,11 @@ func (f *filter) startInPoint(t xml.StartElement, parent string) error {
 	name := t.Name.Local
 	switch c, known := channels[strings.ToLower(name)]; {
 	case parent == "trkpt" && name == "ele":
-		return f.passText(t, isNumber)
+		_, err := f.passNumber(t)
+		return err
 	case parent == "trkpt" && name == "time":
 		text, err := xmlstream.Text(f.in)
-		if t, ok := xmlstream.Time(text); ok {
+		if t, ok := f.in.Time(text); ok {
 			p := &f.points[len(f.points)-1]
 			p.ms, p.timed, p.utcOffset = t.UnixMilli(), true, xmlstream.UTCOffset(t)
 		}
@@ -147,10 +156,8 @@ func (f *filter) startInPoint(t xml.StartElement, parent string) error {
 		// The first number for a channel stands.
 		wrapper := xml.Name{Local: "extensions"}
 		f.queue = append(f.queue, xml.StartElement{Name: wrapper})
-		err := f.passText(t, func(s string) bool {
-			f.has[c] = isNumber(s)
-			return f.has[c]
-		})
+		var err error
+		f.has[c], err = f.passNumber(t)
 		f.queue = append(f.queue, xml.EndElement{Name: wrapper})
 		return err
 	default:
@@ -159,18 +166,23 @@ func (f *filter) startInPoint(t xml.StartElement, parent string) error {
 	}
 }
 
-// passText passes an element on with its text, if the text is good.
-func (f *filter) passText(t xml.StartElement, good func(string) bool) error {
+// passNumber passes an element on with its text, if that is a number, and
+// tells whether it is.
+func (f *filter) passNumber(t xml.StartElement) (ok bool, err error) {
 	text, err := xmlstream.Text(f.in)
-	if err == nil && good(text) {
-		f.queue = append(f.queue,
-			xml.StartElement{Name: t.Name}, xml.CharData(text), xml.EndElement{Name: t.Name})
+	if err != nil || math.IsNaN(f.in.Number(text)) {
+		return false, err
 	}
-	return err
+	// gpxgo reads no decimal comma.
+	f.passText(t, xmlstream.Point(text))
+	return true, nil
 }
 
-// isNumber tells whether a text is a finite number.
-func isNumber(text string) bool { return !math.IsNaN(xmlstream.Number(text)) }
+// passText queues a whole element.
+func (f *filter) passText(t xml.StartElement, text string) {
+	f.queue = append(f.queue,
+		xml.StartElement{Name: t.Name}, xml.CharData(text), xml.EndElement{Name: t.Name})
+}
 
 // pass queues the start of an element and enters it.
 func (f *filter) pass(t xml.StartElement) {
@@ -186,11 +198,11 @@ func (f *filter) parent() string {
 	return f.open[len(f.open)-1].name
 }
 
-// untimed counts the track points without a time. The one that a damaged
-// document ends in is not counted.
+// untimed counts the track points without a time, but for those that damage
+// ended.
 func (f *filter) untimed() (n int) {
 	for i := range f.points {
-		if !f.points[i].timed && !(f.in.Cut() && i == len(f.points)-1) {
+		if !f.points[i].timed && !f.points[i].broken {
 			n++
 		}
 	}

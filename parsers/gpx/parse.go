@@ -3,8 +3,9 @@
 // Heart rate, cadence, power, temperature and speed come from the common
 // track-point extensions, matched by local name whatever the prefix, nested or
 // flat, because writers agree on the names and on nothing else. A track is one
-// recording, its segments parted by pauses; waypoints and routes hold nothing
-// measured and are skipped. Where a track carries no speed, it is derived from
+// recording, its segments parted by pauses, and so are tracks that are one
+// outing ([recording.Join]); waypoints and routes hold nothing measured and are
+// skipped. Where a track carries no speed, it is derived from
 // positions and time; see [motion.Speed] for the smoothing.
 package gpx
 
@@ -13,6 +14,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"github.com/tkrajina/gpxgo/gpx"
@@ -40,13 +42,14 @@ func Parse(data []byte, lim recording.Limits) ([]*recording.Recording, error) {
 	if len(recs) == 0 {
 		return nil, refusal(doc, in)
 	}
+	recs = recording.Join(recs)
 	salvage := in.in.Salvage()
 	if n := in.untimed(); n > 0 {
 		salvage = append(salvage, fmt.Sprintf("%d track points without a time were left out", n))
 	}
 	for leg, rec := range recs {
 		rec.Leg = leg
-		rec.Salvage, rec.Damaged = salvage, in.in.Cut()
+		rec.Salvage, rec.Damaged = salvage, in.in.Damaged()
 	}
 	return recs, nil
 }
@@ -99,7 +102,10 @@ func convert(doc *gpx.GPX, in *filter) []*recording.Recording {
 		}
 		rec := b.finish()
 		rec.Device.Name = in.creator
-		rec.Sport, rec.Indoor = sport(track.Type)
+		// A track without a type may go on with the one next to it.
+		if strings.TrimSpace(track.Type) != "" {
+			rec.Sport, rec.Indoor = sport(track.Type)
+		}
 		recs = append(recs, rec)
 	}
 	return recs

@@ -109,11 +109,70 @@ func TestBadNumbers(t *testing.T) {
 	rec := parse(t, read(t, "gpx-bad-numbers.gpx"))[0]
 	parsertest.Same(t, "samples", rec.Samples.Len(), 4)
 	parsertest.Same(t, "latitude", rec.Samples.Position.Latitude, []float64{47, nan, nan, nan})
-	parsertest.Same(t, "altitude", rec.Samples.Altitude, []float64{nan, nan, 13, nan})
+	parsertest.Same(t, "altitude", rec.Samples.Altitude, []float64{nan, 12.5, 13, nan})
 	if rec.Samples.HeartRate != nil {
 		t.Errorf("heart rate %v", rec.Samples.HeartRate)
 	}
-	parsertest.Same(t, "salvage", rec.Salvage, []string{"2 track points without a time were left out"})
+	parsertest.Same(t, "salvage", rec.Salvage, []string{
+		"2 values could not be read as numbers", // "Inf" and "forty"
+		"2 track points without a time were left out",
+	})
+}
+
+// TestDecimalCommas: numbers as some programs write them where the comma is
+// the custom.
+func TestDecimalCommas(t *testing.T) {
+	rec := parse(t, read(t, "gpx-decimal-commas.gpx"))[0]
+	s := &rec.Samples
+	parsertest.Same(t, "position", s.Position, &recording.Position{
+		Latitude: []float64{-47.5, -47.5001, -47.5002}, Longitude: []float64{8.25, 8.25, 8.25},
+	})
+	parsertest.Same(t, "altitude", s.Altitude, []float64{400.5, nan, 401})
+	parsertest.Same(t, "temperature", s.Temperature, []float64{11.5, 12, nan})
+	parsertest.Same(t, "salvage", rec.Salvage, []string{"2 values could not be read as numbers"}) // "1.400,5" and "--"
+}
+
+// TestCharacters bends a sound document by one byte: nothing else is lost.
+func TestCharacters(t *testing.T) {
+	data := read(t, "gpx-ns3-prefix.gpx")
+	want := parse(t, data)[0]
+	for name, bent := range map[string][]byte{
+		"Latin-1 in a name":           bytes.Replace(data, []byte("<trk>"), []byte("<trk><name>M\xfcnchen</name>"), 1),
+		"a control character":         bytes.Replace(data, []byte("<trk>"), []byte("<trk><name>x\x0b</name>"), 1),
+		"one between points":          bytes.Replace(data, []byte("</trkpt>"), []byte("</trkpt>\x00"), 1),
+		"a reference to one":          bytes.Replace(data, []byte("<trk>"), []byte("<trk><name>&#x1;</name>"), 1),
+		"UTF-8 that no one completed": bytes.Replace(data, []byte("<trk>"), []byte("<trk><name>\xe2\x82</name>"), 1),
+	} {
+		if bytes.Equal(bent, data) {
+			t.Fatalf("%s: nothing was bent", name)
+		}
+		rec := parse(t, bent)[0]
+		parsertest.Same(t, name+": samples", rec.Samples, want.Samples)
+		parsertest.Same(t, name+": salvage", rec.Salvage, []string{"some characters were not valid and were replaced"})
+		parsertest.Same(t, name+": damaged", rec.Damaged, false)
+	}
+	// Two halves of a number are none.
+	rec := parse(t, bytes.Replace(data, []byte(">101<"), []byte(">10\x011<"), 1))[0]
+	parsertest.Same(t, "heart rate", rec.Samples.HeartRate, []float64{nan, 103})
+}
+
+// TestTracksOfOneOuting: a writer made a track of each lap.
+func TestTracksOfOneOuting(t *testing.T) {
+	recs := parse(t, read(t, "gpx-track-per-lap.gpx"))
+	parsertest.Same(t, "recordings", len(recs), 2)
+	ride, walk := recs[0], recs[1]
+	parsertest.Same(t, "sports", []recording.Sport{ride.Sport, walk.Sport}, []recording.Sport{recording.Cycling, recording.Walking})
+	parsertest.Same(t, "legs", []int{ride.Leg, walk.Leg}, []int{0, 1})
+	parsertest.Same(t, "times", ride.Samples.TimeMS, []int64{start, start + 1000, start + 2000, start + 602_000, start + 603_000})
+	parsertest.Same(t, "heart rate", ride.Samples.HeartRate, []float64{nan, nan, nan, 120, 121})
+	parsertest.Same(t, "pauses", ride.Pauses, []recording.Pause{
+		{StartMS: start + 1000, EndMS: start + 2000}, {StartMS: start + 2000, EndMS: start + 602_000},
+	})
+	// The kilometres between the tracks were not recorded.
+	step := 1.1119508
+	if d := ride.Samples.Distance; len(d) != 5 || math.Abs(d[2]-step) > 1e-4 || math.Abs(d[4]-2*step) > 1e-4 {
+		t.Errorf("distance %v", d)
+	}
 }
 
 func TestCharsets(t *testing.T) {
@@ -155,6 +214,41 @@ func TestCut(t *testing.T) {
 		most = max(most, s.Len())
 	}
 	parsertest.Same(t, "samples of the first track in the end", most, 20)
+}
+
+// TestDamageInside spoils a track at every byte: what is read was there, and at
+// most the point that was hit and the next one are lost.
+func TestDamageInside(t *testing.T) {
+	data := read(t, "gpx-two-segments.gpx")
+	want := map[int64]bool{}
+	for _, ms := range parse(t, data)[0].Samples.TimeMS {
+		want[ms] = true
+	}
+	from, to := bytes.Index(data, []byte("<trkpt")), bytes.Index(data, []byte("</trkseg>"))
+	for at := from; at < to; at++ {
+		bent := bytes.Clone(data)
+		bent[at] = '<'
+		if bytes.Equal(bent, data) {
+			continue
+		}
+		kept := 0
+		for _, ms := range parse(t, bent)[0].Samples.TimeMS {
+			if !want[ms] {
+				t.Errorf("spoilt at %d: a sample at %d", at, ms)
+			}
+			kept++
+		}
+		if kept < len(want)-2 {
+			t.Errorf("spoilt at %d: %d of %d samples", at, kept, len(want))
+		}
+	}
+	// What broke off is neither a sample nor a value.
+	rec := parse(t, bytes.Replace(data, []byte("08:00:04Z"), []byte("08:00:04"), 1))[0]
+	parsertest.Same(t, "samples", rec.Samples.Len(), 20)
+	rec = parse(t, bytes.Replace(data, []byte("08:00:04Z</time>"), []byte("08:00:04</tim>"), 1))[0]
+	parsertest.Same(t, "samples", rec.Samples.Len(), 19)
+	parsertest.Same(t, "salvage", rec.Salvage, []string{"XML damaged at line 7 (</tim> closes no open element): went on behind it"})
+	parsertest.Same(t, "damaged", rec.Damaged, true)
 }
 
 func TestRefused(t *testing.T) {

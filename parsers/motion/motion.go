@@ -37,19 +37,24 @@ const reachMS = 2000
 const breakMS = 10_000
 
 // Complete fills in what the samples lack: distance from positions, and speed
-// from positions, else from distance. A channel that the export carries in any
-// sample is left alone. starts holds the index of every sample that begins a
-// new stretch after a pause; no difference is taken across one.
+// from positions, or from distance where they tell less. A channel that the
+// export carries in any sample is left alone. starts holds the index of every
+// sample that begins a new stretch after a pause; no difference is taken across
+// one.
 func Complete(s *recording.Samples, starts []int) {
 	var between func(i, j int) float64
-	switch {
-	case s.Position != nil:
-		lat, lon := s.Position.Latitude, s.Position.Longitude
-		between = func(i, j int) float64 { return Haversine(lat[i], lon[i], lat[j], lon[j]) }
-	case s.Distance != nil:
+	if s.Distance != nil {
 		dist := s.Distance
 		between = func(i, j int) float64 { return dist[j] - dist[i] }
-	default:
+	}
+	if s.Position != nil {
+		lat, lon := s.Position.Latitude, s.Position.Longitude
+		apart := func(i, j int) float64 { return Haversine(lat[i], lon[i], lat[j], lon[j]) }
+		if between == nil || !tellsLess(len(s.TimeMS), starts, apart, between) {
+			between = apart
+		}
+	}
+	if between == nil {
 		return
 	}
 	if s.Speed == nil {
@@ -58,6 +63,34 @@ func Complete(s *recording.Samples, starts []int) {
 	if s.Distance == nil {
 		s.Distance = cumulate(len(s.TimeMS), starts, between)
 	}
+}
+
+// tellsLess tells positions that are not to be believed beside the device's own
+// distance: indoors they stand still or come from before the door, while wheel
+// or foot pod count on. They cover less than nine tenths of the samples with a
+// distance, or make less than half the way. Common practice, no source.
+func tellsLess(n int, starts []int, apart, between func(i, j int) float64) bool {
+	placed, counted := 0, 0
+	for i := range n {
+		if !math.IsNaN(apart(i, i)) {
+			placed++
+		}
+		if !math.IsNaN(between(i, i)) {
+			counted++
+		}
+	}
+	return 10*placed < 9*counted || 2*way(n, starts, apart) < way(n, starts, between)
+}
+
+// way is how far the samples lead in all, in metres.
+func way(n int, starts []int, between func(i, j int) float64) float64 {
+	furthest := 0.0
+	for _, d := range cumulate(n, starts, between) {
+		if d > furthest { // not missing
+			furthest = d
+		}
+	}
+	return furthest
 }
 
 // Speed is the centred difference quotient at every sample, in m/s: the

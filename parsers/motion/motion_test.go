@@ -182,3 +182,38 @@ func TestAcrossTheDateLine(t *testing.T) {
 		}
 	}
 }
+
+// A device indoors writes positions that stand still, or a few from before the
+// door, beside a distance that counts on. Speed is then that of the distance;
+// where positions move as they should it is theirs.
+func TestPositionsThatTellLess(t *testing.T) {
+	steps := make([]float64, 60)
+	for i := range steps {
+		steps[i] = 2
+	}
+	speedOf := func(change func(i int, lat, lon *float64)) float64 {
+		s := walkNorth(steps)
+		s.Distance = make([]float64, len(s.TimeMS))
+		for i := range s.Distance {
+			s.Distance[i] = 3 * float64(i)
+			change(i, &s.Position.Latitude[i], &s.Position.Longitude[i])
+		}
+		Complete(&s, nil)
+		return s.Speed[30]
+	}
+	still := func(_ int, lat, lon *float64) { *lat, *lon = 47, 8 }
+	few := func(i int, lat, lon *float64) {
+		if i%5 == 0 {
+			*lat, *lon = math.NaN(), math.NaN()
+		}
+	}
+	for _, tt := range []struct {
+		name   string
+		change func(i int, lat, lon *float64)
+		want   float64
+	}{{"as they should", func(int, *float64, *float64) {}, 2}, {"standing still", still, 3}, {"four in five", few, 3}} {
+		if got := speedOf(tt.change); math.Abs(got-tt.want) > 0.01 {
+			t.Errorf("%s: %g m/s, want %g", tt.name, got, tt.want)
+		}
+	}
+}

@@ -7,7 +7,8 @@ import (
 )
 
 // Reasons why bytes yield no recording. A [ParseError] unwraps to one of
-// them.
+// them. No activity and no samples are said of sound bytes alone, which no
+// waiting changes; where some are missing, the reason is damage.
 var (
 	ErrUnknownFormat = errors.New("neither FIT, GPX nor TCX")
 	ErrNoActivity    = errors.New("holds no activity")

@@ -1,5 +1,7 @@
 package recording
 
+import "time"
+
 // Limits bound what one inbox file may cost, so that hostile or broken bytes
 // end in a clear refusal and not in exhausted memory. A zero field stands for
 // its default.
@@ -42,6 +44,13 @@ type Limits struct {
 	// 1970, 1980 or, in FIT, 1989, and may have run for years; the end of the
 	// 32-bit second is in 2106.
 	EarliestYear, LatestYear int
+}
+
+// Dated tells whether a workout can have been at a time, as far as the year
+// says.
+func (l Limits) Dated(at time.Time) bool {
+	year := at.UTC().Year()
+	return year >= l.EarliestYear && year <= l.LatestYear
 }
 
 // DefaultLimits gives every limit's default.

@@ -3,7 +3,8 @@
 // Elements are matched by namespace and local name, never by prefix. A
 // document without namespaces, or with prefixes that it forgot to declare, is
 // read as if they were right, since some writers leave them out. A multi-sport
-// session becomes one recording a leg, its transitions included.
+// session becomes one recording a leg, its transitions included; activities
+// that are one outing become one recording ([recording.Join]).
 package tcx
 
 import (
@@ -47,8 +48,9 @@ func Parse(data []byte, lim recording.Limits) ([]*recording.Recording, error) {
 		case r.activities == 0:
 			return nil, in.Refuse(recording.ErrNoActivity, "courses or workouts only, no activity")
 		}
-		return nil, in.Refuse(recording.ErrNoSamples, "no track point has a time")
+		return nil, in.Refuse(recording.ErrNoSamples, r.withoutSamples())
 	}
+	r.recs = recording.Join(r.recs)
 	// One document has one set of troubles, which every leg of it shares.
 	salvage := in.Salvage()
 	if r.untimed > 0 {
@@ -56,9 +58,18 @@ func Parse(data []byte, lim recording.Limits) ([]*recording.Recording, error) {
 	}
 	for leg, rec := range r.recs {
 		rec.Leg = leg
-		rec.Salvage, rec.Damaged = salvage, in.Cut()
+		rec.Salvage, rec.Damaged = salvage, in.Damaged()
 	}
 	return r.recs, nil
+}
+
+// withoutSamples says why activities gave no sample. One that was typed in by
+// hand, or written by equipment that keeps no more than totals, has laps alone.
+func (r *reader) withoutSamples() string {
+	if r.samples == 0 {
+		return "the activity holds no track points"
+	}
+	return "no track point has a time"
 }
 
 // reader walks the document from the root down, one method a kind of element.
@@ -146,7 +157,7 @@ func (r *reader) skip(xml.StartElement) error { return xmlstream.Skip(r.dec) }
 func (r *reader) number(into *float64) error {
 	text, err := xmlstream.Text(r.dec)
 	// Text that is no number reads as missing; the rest of the point is sound.
-	*into = xmlstream.Number(text)
+	*into = r.in.Number(text)
 	return err
 }
 

@@ -99,6 +99,53 @@ func TestPause(t *testing.T) {
 	parsertest.Same(t, "salvage", rec.Salvage, []string{"1 track points without a time were left out"})
 }
 
+// TestActivitiesOfOneOuting: a writer made an activity of each lap; what was
+// done in the evening is another workout.
+func TestActivitiesOfOneOuting(t *testing.T) {
+	recs := parse(t, "tcx-activity-per-lap.tcx")
+	parsertest.Same(t, "recordings", len(recs), 2)
+	rec := recs[0]
+	parsertest.Same(t, "legs", []int{rec.Leg, recs[1].Leg}, []int{0, 1})
+	parsertest.Same(t, "times", rec.Samples.TimeMS, []int64{start, start + 2000, start + 300_000, start + 302_000})
+	parsertest.Same(t, "distance", rec.Samples.Distance, []float64{0, 6, 6, 14})
+	parsertest.Same(t, "speed", rec.Samples.Speed, []float64{3, 3, 4, 4})
+	parsertest.Same(t, "pauses", rec.Pauses, []recording.Pause{{StartMS: start + 2000, EndMS: start + 300_000}})
+	parsertest.Same(t, "laps", len(rec.Laps), 2)
+}
+
+func TestDecimalCommas(t *testing.T) {
+	rec := parse(t, "tcx-decimal-commas.tcx")[0]
+	parsertest.Same(t, "altitude", rec.Samples.Altitude, []float64{400.5, nan})
+	parsertest.Same(t, "position", rec.Samples.Position, &recording.Position{
+		Latitude: []float64{-47.5, nan}, Longitude: []float64{8.25, nan},
+	})
+	parsertest.Same(t, "heart rate", rec.Samples.HeartRate, []float64{100, nan})
+	parsertest.Same(t, "lap", rec.Laps[0].EndMS, start+2500)
+	parsertest.Same(t, "salvage", rec.Salvage, []string{"2 values could not be read as numbers"}) // "1.234,5" and "n/a"
+}
+
+// TestCharacters bends a sound document by one byte: nothing else is lost.
+func TestCharacters(t *testing.T) {
+	data := read(t, "tcx-extensions.tcx")
+	want := parse(t, "tcx-extensions.tcx")[0]
+	for name, from := range map[string][2]string{
+		"a control character":           {"<Track>", "<Track>\x01"},
+		"Latin-1 where UTF-8 is stated": {"<Track>", "<Notes>M\xfcnchen</Notes><Track>"},
+		"a reference":                   {"<Track>", "<Notes>&#27;</Notes><Track>"},
+	} {
+		bent := strings.Replace(string(data), from[0], from[1], 1)
+		if bent == string(data) {
+			t.Fatalf("%s: nothing was bent", name)
+		}
+		recs, err := Parse([]byte(bent), recording.Limits{})
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		parsertest.Same(t, name+": samples", recs[0].Samples, want.Samples)
+		parsertest.Same(t, name+": salvage", recs[0].Salvage, []string{"some characters were not valid and were replaced"})
+	}
+}
+
 // TestCut cuts an activity at every byte.
 func TestCut(t *testing.T) {
 	data := read(t, "tcx-extensions.tcx")
@@ -123,6 +170,30 @@ func TestCut(t *testing.T) {
 	parsertest.Same(t, "samples in the end", most, 4)
 }
 
+// TestDamageInside spoils a lap and a track point: all behind them is read.
+func TestDamageInside(t *testing.T) {
+	data := string(read(t, "tcx-extensions.tcx"))
+	before, after, ok := strings.Cut(data, "<Track>")
+	bent := strings.Replace(after, "<Value>110</Value>", "<Value>11</Valu", 1)
+	if !ok || bent == after {
+		t.Fatal("nothing was bent")
+	}
+	bent = strings.Replace(before, "<Value>110</Value>", "<Value>11</Valu", 1) + "<Track>" + bent
+	recs, err := Parse([]byte(bent), recording.Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := &recs[0].Samples
+	parsertest.Same(t, "time", s.TimeMS, []int64{start, start + 5000, start + 10_000, start + 30_000})
+	parsertest.Same(t, "heart rate", s.HeartRate, []float64{105, nan, 115, 120})
+	parsertest.Same(t, "laps", len(recs[0].Laps), 2)
+	parsertest.Same(t, "mean of the damaged lap", recs[0].Laps[0].MeanHeartRate, nan)
+	parsertest.Same(t, "damaged", recs[0].Damaged, true)
+	if len(recs[0].Salvage) != 1 || !strings.Contains(recs[0].Salvage[0], "went on behind it") {
+		t.Errorf("salvage %q", recs[0].Salvage)
+	}
+}
+
 func TestRefused(t *testing.T) {
 	open := "<TrainingCenterDatabase><Activities><Activity>"
 	for _, c := range []struct {
@@ -139,6 +210,23 @@ func TestRefused(t *testing.T) {
 	} {
 		if _, err := Parse([]byte(c.data), c.lim); !errors.Is(err, c.reason) {
 			t.Errorf("%s: %v, want %v", c.name, err, c.reason)
+		}
+	}
+	// What holds no track point is sound, but for us of no use.
+	for name, says := range map[string]string{
+		"laps only": "the activity holds no track points", "no times": "no track point has a time",
+	} {
+		data := string(read(t, "tcx-laps-only.tcx"))
+		if name == "no times" {
+			data = strings.Replace(data, "</Lap>", "<Track><Trackpoint/></Track></Lap>", 1)
+		}
+		_, err := Parse([]byte(data), recording.Limits{})
+		if !errors.Is(err, recording.ErrNoSamples) || !strings.Contains(err.Error(), says) {
+			t.Errorf("%s: %v", name, err)
+		}
+		// While it is still on its way, more may come.
+		if _, err := Parse([]byte(data[:len(data)-40]), recording.Limits{}); !errors.Is(err, recording.ErrDamaged) {
+			t.Errorf("%s, cut: %v", name, err)
 		}
 	}
 	// The error names the line.

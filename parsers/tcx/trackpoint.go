@@ -24,8 +24,8 @@ func (a *activity) trackpoint() error {
 	}
 	err := a.children(func(t xml.StartElement) error { return a.trackpointChild(t, &p) })
 	if p.time.IsZero() {
-		// The one that the file ends in is not counted: it is damage.
-		if !a.in.Cut() {
+		// One that broke off is not counted: it is damage.
+		if !a.in.Broken() {
 			a.untimed++
 		}
 		return err
@@ -54,7 +54,7 @@ func (a *activity) trackpointChild(t xml.StartElement, p *trackpoint) error {
 	// A time that cannot be read leaves the point without one, and so out.
 	case "Time":
 		text, err := xmlstream.Text(a.dec)
-		if at, ok := xmlstream.Time(text); ok {
+		if at, ok := a.in.Time(text); ok {
 			p.time = at
 		}
 		return err

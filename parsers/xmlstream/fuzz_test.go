@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -28,6 +29,7 @@ func FuzzReader(f *testing.F) {
 			f.Add(data)
 		}
 	}
+	f.Add([]byte("<a>M\xfcller\x01&#1;&#x1f;\xef\xbf\xbf</a>"))
 	f.Add([]byte("\xff\xfe<\x00a\x00/\x00>\x00"))
 	f.Add([]byte("<?xml version='1.0' encoding='latin1'?><!DOCTYPE a [<!ENTITY b '&b;'>]><a>&b;<![CDATA[x]]><!-- --></a>"))
 	lim := recording.Limits{MaxXMLDepth: 6}
@@ -60,8 +62,13 @@ func FuzzReader(f *testing.F) {
 		if len(open) > 0 {
 			t.Fatalf("%v is never closed", open)
 		}
-		if r.Cut() != (len(r.Salvage()) > 0) {
-			t.Fatalf("cut %v, told %v", r.Cut(), r.Salvage())
+		told := strings.Join(r.Salvage(), "\n")
+		if r.Damaged() != strings.Contains(told, "XML damaged") || r.src.repaired != strings.Contains(told, "were replaced") {
+			t.Fatalf("damaged %v, repaired %v, told %v", r.Damaged(), r.src.repaired, told)
+		}
+		// What the tokenizer cannot read is kept from it.
+		if strings.Contains(told, "invalid UTF-8") {
+			t.Fatal(told)
 		}
 	})
 }

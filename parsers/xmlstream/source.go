@@ -1,6 +1,7 @@
 package xmlstream
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/xml"
 	"errors"
@@ -20,21 +21,28 @@ const maxRun = 1 << 20
 // errLongRun reports a tag or text longer than maxRun.
 var errLongRun = errors.New("a tag or text longer than 1 MiB")
 
-// source reads a document's bytes one at a time, as the tokenizer wants them,
-// and stops where a single token grows out of proportion.
+// source reads a document one byte at a time, as the tokenizer wants them: in
+// UTF-8, with nothing in it that the tokenizer would give up at (repair.go).
+// It stops where a single token grows out of proportion.
 type source struct {
-	data []byte
-	pos  int
-	run  int // bytes since the last "<"
+	raw      *bufio.Reader
+	pending  []byte // of a character that was read, yet to be given out
+	run      int    // bytes since the last "<"
+	line     int    // that reading has come to, from 1
+	repaired bool   // a character was replaced
+}
+
+// newSource reads bytes in UTF-8, or UTF-16 with a byte order mark.
+func newSource(data []byte) *source {
+	return &source{raw: bufio.NewReader(bytes.NewReader(decodeUTF16(data))), line: 1}
 }
 
 // ReadByte gives the next byte.
 func (s *source) ReadByte() (byte, error) {
-	if s.pos >= len(s.data) {
-		return 0, io.EOF
+	c, err := s.next()
+	if err != nil {
+		return 0, err
 	}
-	c := s.data[s.pos]
-	s.pos++
 	if s.run++; c == '<' {
 		s.run = 0
 	} else if s.run > maxRun {
@@ -43,25 +51,37 @@ func (s *source) ReadByte() (byte, error) {
 	return c, nil
 }
 
-// Read serves the charset decoders, which sit between s and the tokenizer.
+// Read is asked for by the tokenizer, which then reads byte by byte.
 func (s *source) Read(p []byte) (int, error) {
-	if s.pos >= len(s.data) {
-		return 0, io.EOF
+	for i := range p {
+		c, err := s.ReadByte()
+		if err != nil {
+			return i, err
+		}
+		p[i] = c
 	}
-	n := copy(p, s.data[s.pos:])
-	if last := bytes.LastIndexByte(p[:n], '<'); last >= 0 {
-		s.run = n - last - 1
-	} else if s.run += n; s.run > maxRun {
-		return 0, errLongRun
+	return len(p), nil
+}
+
+// declared goes on in the charset that the document declares, if that is
+// known. One that declares UTF-16 has been decoded already, or was never in
+// it; one in UTF-8 is left to the repair, which knows what else it may be.
+func (s *source) declared(label string, _ io.Reader) (io.Reader, error) {
+	_, name := charset.Lookup(label)
+	if name != "" && name != "utf-8" && !strings.HasPrefix(name, "utf-16") {
+		decoded, err := charset.NewReaderLabel(label, s.raw)
+		if err != nil {
+			return nil, err
+		}
+		s.raw = bufio.NewReader(decoded)
 	}
-	s.pos += n
-	return n, nil
+	return s, nil
 }
 
 // Root gives the local name of the document's first element, from as much of
 // its beginning as is given; "" when there is none.
 func Root(head []byte) string {
-	dec := newDecoder(head)
+	dec := newDecoder(newSource(head))
 	for {
 		tok, err := dec.RawToken()
 		if err != nil {
@@ -90,13 +110,4 @@ func decodeUTF16(data []byte) []byte {
 		return data
 	}
 	return text
-}
-
-// charsetReader decodes the charset that a document declares. One that
-// declares UTF-16 has been decoded already, or was never in it.
-func charsetReader(label string, input io.Reader) (io.Reader, error) {
-	if strings.HasPrefix(strings.ToLower(label), "utf-16") {
-		return input, nil
-	}
-	return charset.NewReaderLabel(label, input)
 }

@@ -58,12 +58,31 @@ func UTCOffset(t time.Time) *time.Duration {
 	return &offset
 }
 
-// Number reads a finite number; anything else, NaN and infinities included,
-// gives NaN.
+// Number reads a finite number, be it with a decimal comma; anything else, NaN
+// and infinities included, gives NaN.
 func Number(text string) float64 {
-	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+	v, err := strconv.ParseFloat(Point(text), 64)
 	if err != nil || math.IsInf(v, 0) {
 		return math.NaN()
 	}
 	return v
+}
+
+// Point gives a number that is written with a decimal comma, as careless
+// writers do where that is the custom, with a point instead; other text as it
+// is, but for blanks around it. Only digits around one comma are such a number.
+// One with a comma for the thousands looks the same, but no writer groups the
+// digits of a measurement.
+func Point(text string) string {
+	text = strings.TrimSpace(text)
+	whole, fraction, ok := strings.Cut(text, ",")
+	if !ok || !isDigits(strings.TrimPrefix(whole, "-")) || !isDigits(fraction) {
+		return text
+	}
+	return whole + "." + fraction
+}
+
+// isDigits tells whether a text is one or more digits.
+func isDigits(text string) bool {
+	return text != "" && strings.Trim(text, "0123456789") == ""
 }

@@ -32,6 +32,15 @@ const (
 	lengthToleranceS     = 10
 )
 
+// lengthTolerance is how far off the length asked for a bout may be, in s.
+func lengthTolerance(asked float64) float64 {
+	return max(lengthToleranceS, lengthToleranceShare*asked)
+}
+
+// tooShort tells a bout that lasted less than was asked for; none where no
+// length was.
+func tooShort(seconds, asked float64) bool { return asked-seconds > lengthTolerance(asked) }
+
 // answers gathers the answers of all weeks.
 func (r *review) answers() []tables.Answer {
 	n := 0
@@ -56,6 +65,7 @@ func (r *review) answer(w *week) {
 		for k, v := range free {
 			if due[i] > 0 && v != nil && fits(v, asked.Session) {
 				w.take(r.answered(w, v, asked), r.longEnough(v, asked))
+				v.answers = asked.Session
 				free[k] = nil
 				due[i]--
 			}
@@ -93,7 +103,7 @@ func (w *week) take(row tables.Answer, longEnough bool) {
 
 // sameKind tells a session of the kind asked for.
 func sameKind(v *view, asked practice.SessionKind) bool {
-	return v.Session.Kind == string(asked)
+	return v.kind() == asked
 }
 
 // nearKind tells a session that may have been meant to be of the kind asked
@@ -173,7 +183,7 @@ func (r *review) answered(w *week, v *view, asked *practice.Prescription) tables
 	if asked.Session == practice.Base {
 		short = append(short, r.shortOfEase(v)...)
 	} else {
-		short = append(short, r.shortOfRounds(&row, v, p)...)
+		short = append(short, r.shortOfRounds(v, asked, p)...)
 	}
 	met := len(short) == 0
 	row.State, row.Met, row.Shortfall = Answered, &met, strings.Join(short, "; ")
@@ -186,7 +196,8 @@ func (r *review) answered(w *week, v *view, asked *practice.Prescription) tables
 // shortOfSession tells too short a session.
 func (r *review) shortOfSession(v *view, asked *practice.Prescription) []string {
 	if minutes := v.minutes(); minutes < minutesKeptShare*asked.Minutes {
-		return []string{fmt.Sprintf("%.0f of %.0f minutes", minutes, asked.Minutes)}
+		done, due := apart(minutes, asked.Minutes, 0)
+		return []string{fmt.Sprintf("%s of %s minutes", done, due)}
 	}
 	return nil
 }
@@ -195,33 +206,43 @@ func (r *review) shortOfSession(v *view, asked *practice.Prescription) []string 
 func (r *review) shortOfEase(v *view) []string {
 	most := r.set.Findings.BaseAbovePct
 	if pct, edge, ok := v.vigorousPct(); ok && pct > most {
-		return []string{fmt.Sprintf("%.0f %% of the time at %.0f bpm or above, at most %.0f %% asked", pct, edge, most)}
+		done, limit := apart(pct, most, 0)
+		return []string{fmt.Sprintf("%s %% of the time at %.0f bpm or above, at most %s %% asked", done, edge, limit)}
 	}
 	return nil
 }
 
 // shortOfRounds tells what was not as asked in the bouts and between them.
-func (r *review) shortOfRounds(row *tables.Answer, v *view, p pauses) (short []string) {
+func (r *review) shortOfRounds(v *view, asked *practice.Prescription, p pauses) (short []string) {
 	add := func(format string, args ...any) { short = append(short, fmt.Sprintf(format, args...)) }
-	if row.RoundsAsked != nil && *row.RoundsDone < *row.RoundsAsked {
-		add("%d of %d rounds", *row.RoundsDone, *row.RoundsAsked)
+	fs := r.set.Findings
+	rounds, length := len(v.confirmed), v.medianLength()
+	if rounds < asked.Rounds {
+		add("%d of %d rounds", rounds, asked.Rounds)
 	}
-	length, asked := tables.Value(row.BoutDone), tables.Value(row.BoutAsked)
-	if math.Abs(length-asked) > max(lengthToleranceS, lengthToleranceShare*asked) {
-		add("bouts of %.0f s, %.0f s asked", length, asked)
+	switch whole := v.roundsAsLong(asked.WorkS); {
+	case math.Abs(length-asked.WorkS) > lengthTolerance(asked.WorkS):
+		done, due := apart(length, asked.WorkS, 0)
+		add("bouts of %s s, %s s asked", done, due)
+	case rounds >= asked.Rounds && whole < asked.Rounds:
+		add("%d of %d rounds as long as asked", whole, asked.Rounds)
 	}
 	if least := r.set.Progress.EvenPct; v.pacedPct(metrics.Even) < least {
-		add("%d of %d bouts held evenly, at least %.0f %% asked", *row.EvenBouts, *row.JudgedBouts, least)
+		even, judged := v.paced(metrics.Even)
+		add("%d of %d bouts held evenly, at least %.0f %% asked", even, judged, least)
 	}
-	if pct := stats.Median(p.pcts); pct < r.set.Findings.RecoveryShortPct {
-		if row.RecoveryAsked != nil {
-			add("recoveries of %.0f s, %.0f s asked", *row.RecoveryDone, *row.RecoveryAsked)
+	if stats.Median(p.pcts) < fs.RecoveryShortPct {
+		if recovery := stats.Median(p.lengths); math.IsNaN(asked.RecoveryS) {
+			done, due := apart(recovery, length, 0)
+			add("recoveries of %s s after bouts of %s s, as long is due", done, due)
 		} else {
-			add("recoveries of %.0f s after bouts of %.0f s, as long is due", *row.RecoveryDone, length)
+			done, due := apart(recovery, asked.RecoveryS, 0)
+			add("recoveries of %s s, %s s asked", done, due)
 		}
 	}
-	if output, most := tables.Value(row.RecoveryOutput), r.set.Findings.RecoveryHardPct; output > most {
-		add("recoveries at %.0f %% of the bout's output, at most %.0f %% asked", output, most)
+	if output := stats.Median(p.outputs); output > fs.RecoveryHardPct {
+		done, most := apart(output, fs.RecoveryHardPct, 0)
+		add("recoveries at %s %% of the bout's output, at most %s %% asked", done, most)
 	}
 	return short
 }

@@ -124,6 +124,9 @@ func TestShortfall(t *testing.T) {
 		{"bouts of 153 s", rounds, full().each(func(b *tables.Bout) { b.DurationS = 153 }), ""},
 		{"bouts of 208 s", rounds, full().each(func(b *tables.Bout) { b.DurationS = 208 }), "bouts of 208 s, 180 s asked"},
 		{"bouts of 207 s", rounds, full().each(func(b *tables.Bout) { b.DurationS = 207 }), ""},
+		{"the last of four broken off", rounds, lastBoutOf(full(), 152), "3 of 4 rounds as long as asked"},
+		{"the last of four hardly shorter", rounds, lastBoutOf(full(), 153), ""},
+		{"a fifth round broken off", rounds, lastBoutOf(fiveOf(full()), 60), ""},
 		{"half of them even", rounds, pace(full(), 2, metrics.Fade), "2 of 4 bouts held evenly, at least 75 % asked"},
 		{"three of four even", rounds, pace(full(), 1, metrics.Fade), ""},
 		{"pacing unknown", rounds, pace(full(), 4, ""), ""},
@@ -134,6 +137,7 @@ func TestShortfall(t *testing.T) {
 		{"recoveries at 75 %", rounds, full().each(func(b *tables.Bout) { b.RecoveryOutput = num(75) }), ""},
 		{"no bout at all", rounds, session(1, 2).but(func(s *tables.Session) { s.Kind, s.RecordedS = string(metrics.Mixed), 2700 }), "0 of 4 rounds"},
 		{"base a quarter of it vigorous", easy, session(1, 2).at(metrics.Count{Value: 131, Seconds: 750}, metrics.Count{Value: 132, Seconds: 250}), ""},
+		{"base a hair more than a quarter vigorous", easy, session(1, 2).at(metrics.Count{Value: 131, Seconds: 748}, metrics.Count{Value: 132, Seconds: 252}), "25.2 % of the time at 132 bpm or above, at most 25.0 % asked"},
 		{"base more than a quarter vigorous", easy, session(1, 2).at(metrics.Count{Value: 131, Seconds: 740}, metrics.Count{Value: 132, Seconds: 260}), "26 % of the time at 132 bpm or above, at most 25 % asked"},
 		{"several at once", rounds, pace(threeOf(full()), 3, metrics.Fade), "3 of 4 rounds; 0 of 3 bouts held evenly, at least 75 % asked"},
 	}
@@ -149,6 +153,15 @@ func TestShortfall(t *testing.T) {
 func threeOf(v SessionView) SessionView {
 	v.Bouts = v.Bouts[:3]
 	v.Session.Bouts = 3
+	return v
+}
+
+// fiveOf makes five bouts of four.
+func fiveOf(v SessionView) SessionView {
+	last := v.Bouts[3]
+	last.Bout = 5
+	v.Bouts = append(v.Bouts, last)
+	v.Session.Bouts = 5
 	return v
 }
 
@@ -183,6 +196,27 @@ func TestWeeksWithoutVerdict(t *testing.T) {
 	got := reviewed(t, config{client: "c1,A,1980,female,yes"}, on(1, 6), session(1, 0)).Weeks[0]
 	if got.ModerateMinutes != nil || got.ModerateEquivalent != nil || got.Prescribed != nil || got.Met != nil {
 		t.Errorf("%+v", got)
+	}
+}
+
+// TestWeeksWithoutTrust: what rests on heart rate leaves out the sessions of a
+// sensor that is not to be believed, and is missing where no other is left.
+func TestWeeksWithoutTrust(t *testing.T) {
+	estimated := config{measurements: "c1,2025-01-01,resting_hr_bpm,60\n"}
+	flaky := func(day int) SessionView {
+		return locked(session(1, day), 80).but(func(s *tables.Session) { s.TrainingImpulse = num(70) })
+	}
+	got := reviewed(t, estimated, on(1, 6), flaky(0)).Weeks[0]
+	if got.ModerateMinutes != nil || got.VigorousMinutes != nil || got.ModerateEquivalent != nil || got.TrainingImpulse != nil || got.MaxHREstimated {
+		t.Errorf("one distrusted session: %+v", got)
+	}
+	if got.Minutes != 40 || got.BaseMinutes != 40 || got.Sessions != 1 {
+		t.Errorf("a distrusted sensor does not undo the training: %+v", got)
+	}
+	sound := session(1, 2).but(func(s *tables.Session) { s.TrainingImpulse = num(40) })
+	got = reviewed(t, config{}, on(1, 6), flaky(0), sound).Weeks[0]
+	if tables.Value(got.ModerateMinutes) != 40 || tables.Value(got.TrainingImpulse) != 40 || got.Minutes != 80 {
+		t.Errorf("one of two distrusted: %+v", got)
 	}
 }
 

@@ -152,6 +152,21 @@ func TestMaximalUptakeRefused(t *testing.T) {
 	}
 }
 
+// TestMaximalUptakeOfOneSport: stages on foot and on a bicycle make no line
+// together. The walks are the latest, and alone.
+func TestMaximalUptakeOfOneSport(t *testing.T) {
+	stage := intervals(2, 2).each(func(b *tables.Bout) { b.HRAtThreeQuarters, b.MeanOxygenCost = num(140), num(32.173) })
+	rides := []SessionView{session(1, 0), stage}
+	got := quantity(reviewed(t, config{}, on(3, 0), append(rides, walk(2, 6, 15.72))...), "vo2max_ml_kg_min")
+	if got == nil || got.Value != nil || !strings.Contains(got.Evidence, "1 steady stages") || !strings.Contains(got.Method, "of walking in 42 days") {
+		t.Errorf("a walk after rides: %+v", got)
+	}
+	got = quantity(reviewed(t, config{}, on(3, 0), append(rides, walk(1, 2, 15.72))...), "vo2max_ml_kg_min")
+	if got == nil || math.Abs(tables.Value(got.Value)-44.760) > 0.01 || !strings.Contains(got.Method, "means, warm-up and drift included") {
+		t.Errorf("rides after a walk: %+v", got)
+	}
+}
+
 // onFoot is eight weeks of walks that cost more and more oxygen, at one speed:
 // the hill gets steeper.
 func onFoot() []SessionView {

@@ -44,6 +44,7 @@ func TestEveryFinding(t *testing.T) {
 		LowHRRecovery:   {config{}, []SessionView{still}},
 		OutputDrop:      {config{}, weak},
 		SensorTrouble:   {config{}, []SessionView{locked(session(1, 0), 80)}},
+		SparseRecording: {config{}, []SessionView{session(1, 0).but(func(s *tables.Session) { s.SilentS = s.RecordedS })}},
 		ExertionHigh:    {config{}, []SessionView{session(1, 0).but(func(s *tables.Session) { s.RatedExertion = num(8) })}},
 		ExertionLow:     {config{}, []SessionView{hard.but(func(s *tables.Session) { s.RatedExertion = num(2) })}},
 		NoHRVerdict:     {medicated, []SessionView{session(1, 0)}},

@@ -15,7 +15,8 @@ const (
 		"The clinician's advice and local rules come first."
 
 	// cautionEasier goes with every suggestion to do less because something was
-	// not finished or not recovered from.
+	// not finished or not recovered from, and with a hold for a finding that
+	// illness may explain.
 	cautionEasier = "Ask first why: symptoms, pain, illness, poor sleep or a new medication come before any plan, " +
 		"and some of them need a call to the clinician today."
 
@@ -24,7 +25,7 @@ const (
 		"Go by rated exertion and output, or by a test done on the medication, and ask the prescriber before changing intensity."
 
 	// cautionSubmaximal is added when intervals begin.
-	cautionSubmaximal = "The first %d interval sessions are to stay submaximal: the last bout should feel as if another were possible."
+	cautionSubmaximal = "%s to stay submaximal: the last bout should feel as if another were possible."
 
 	// cautionSlower is added for a client who moves slower through the steps.
 	cautionSlower = "This client moves slower through the steps: %s."

@@ -52,7 +52,8 @@ type Result struct {
 }
 
 // Review judges one client's sessions as of a day. Sessions after that day
-// are left out. The sessions are not modified; their order does not matter.
+// are left out, and so are those of a device whose clock was not set: nobody
+// knows which week they belong to. The sessions are not modified; their order does not matter.
 func Review(p *practice.Practice, client string, sessions []SessionView, asOf calendar.Date) Result {
 	r := newReview(p, client, sessions, asOf)
 	r.lookAtSessions()
@@ -87,7 +88,7 @@ func newReview(p *practice.Practice, client string, sessions []SessionView, asOf
 	r := &review{practice: p, set: p.Settings, client: p.Client(client), asOf: asOf}
 	views := make([]view, 0, len(sessions)) // never grows: it is pointed into
 	for i := range sessions {
-		if sessions[i].Session.LocalDate <= asOf {
+		if day := sessions[i].Session.LocalDate; day <= asOf && p.Settings.Limits.Dated(day.Time()) {
 			views = append(views, r.newView(&sessions[i]))
 			r.sessions = append(r.sessions, &views[len(views)-1])
 		}

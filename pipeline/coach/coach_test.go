@@ -1,6 +1,7 @@
 package coach
 
 import (
+	"math"
 	"math/rand/v2"
 	"strings"
 	"testing"
@@ -9,6 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"boutwise/metrics"
+	"boutwise/pipeline/tables"
 )
 
 // season is twelve weeks of a client with something of everything.
@@ -81,9 +83,20 @@ func TestNothingKnown(t *testing.T) {
 // TestMessagesQuoteEvidence: a finding's sentence holds a figure, and nothing
 // unprintable.
 func TestMessagesQuoteEvidence(t *testing.T) {
-	for _, f := range reviewed(t, config{}, on(12, 6), season()...).Findings {
-		if !strings.ContainsAny(f.Message, "0123456789") || strings.Contains(f.Message, "NaN") || strings.Contains(f.Message, "%!") {
+	r := reviewed(t, config{}, on(12, 6), season()...)
+	checkWords(t, r)
+	for _, f := range r.Findings {
+		if !strings.ContainsAny(f.Message, "0123456789") {
 			t.Errorf("%s: %q", f.Finding, f.Message)
+		}
+	}
+}
+
+// TestNoInfiniteColumn: what is no number is missing.
+func TestNoInfiniteColumn(t *testing.T) {
+	for _, x := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
+		if got := tables.Num(x); got != nil {
+			t.Errorf("%v is told as %v", x, *got)
 		}
 	}
 }

@@ -10,7 +10,8 @@ import (
 // source.
 const nearMaxMinuteS = 60
 
-// lookAtExertion compares the client's own rating with the data.
+// lookAtExertion compares the client's own rating with the data. Where heart
+// rate gives no verdict on a base session, the rating stands alone.
 func (r *review) lookAtExertion(v *view) {
 	set, rated := r.set.Findings, tables.Value(v.Session.RatedExertion)
 	const method = "rated exertion, 0 to 10, beside heart rate; " + noSource
@@ -23,6 +24,9 @@ func (r *review) lookAtExertion(v *view) {
 		case ok && pct <= set.BaseAbovePct:
 			r.find(v, Soon, ExertionHigh, rated, set.ExertionHardBase, method,
 				"base session rated %.0f of 10 with %.0f %% of it at vigorous heart rates: unwell, or a maximum that is set too high?", rated, pct)
+		case !ok:
+			r.find(v, Soon, ExertionHigh, rated, set.ExertionHardBase, method,
+				"base session rated %.0f of 10, with no heart rate to compare: too hard, or unwell?", rated)
 		}
 	}
 	if near := r.nearMaxS(v); v.kind() == metrics.Intervals && rated <= set.ExertionEasyWork && near >= nearMaxMinuteS {

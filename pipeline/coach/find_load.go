@@ -27,7 +27,12 @@ func (r *review) lookAtLoad() {
 	r.noteMedication()
 }
 
-// lookAtGaps asks whether interval sessions lie far enough apart.
+// gapGrace is the share of the hours due by which interval sessions may lie
+// closer: 4 of 48, for nobody trains by the clock. Common practice, no source.
+const gapGrace = 1.0 / 12
+
+// lookAtGaps asks whether interval sessions lie far enough apart, in whole
+// hours.
 func (r *review) lookAtGaps() {
 	var before *view
 	for i := range r.sessions {
@@ -36,10 +41,11 @@ func (r *review) lookAtGaps() {
 			continue
 		}
 		if before != nil {
-			hours := v.Session.StartedUTC.Sub(before.Session.StartedUTC).Hours()
-			if limit := r.set.Findings.IntervalGapH; hours < limit {
-				r.find(v, Soon, TooClose, hours, limit, "hours between the starts of two interval sessions; "+noSource,
-					"intervals %.0f h after intervals on %s, %.0f h are due", hours, before.Session.LocalDate, limit)
+			hours := math.Round(v.Session.StartedUTC.Sub(before.Session.StartedUTC).Hours())
+			due := r.set.Findings.IntervalGapH
+			if limit := (1 - gapGrace) * due; hours < limit {
+				r.find(v, Soon, TooClose, hours, limit, "hours between the starts of two interval sessions, a twelfth less than due allowed; "+noSource,
+					"intervals %.0f h after intervals on %s, %g h are due", hours, before.Session.LocalDate, due)
 			}
 		}
 		before = v
@@ -47,10 +53,11 @@ func (r *review) lookAtGaps() {
 }
 
 // lookAtIntervalCount counts a week's interval sessions against those asked
-// for. Too few is only a note: the week's answers already say what was missed.
+// for, none where only other work was. Too few is only a note: the week's
+// answers already say what was missed.
 func (r *review) lookAtIntervalCount(w *week) {
-	asked := w.askedFor(practice.Intervals)
-	if asked == nil {
+	least, most, asked := r.intervalsAsked(w)
+	if !asked {
 		return
 	}
 	var done []*view
@@ -59,19 +66,35 @@ func (r *review) lookAtIntervalCount(w *week) {
 			done = append(done, v)
 		}
 	}
-	n, due := float64(len(done)), float64(asked.PerWeek)
 	const method = "interval sessions of an ISO week against those prescribed; " + noSource
-	switch {
-	case n > due:
-		r.find(done[len(done)-1], Soon, TooManyInterval, n, due, method,
-			"%.0f interval sessions in %s, %.0f prescribed", n, w.monday.ISOWeek(), due)
-	case n < due && w.over:
-		r.findOn(w.monday+6, Note, TooFewIntervals, n, due, method,
-			"%.0f interval sessions in %s, %.0f prescribed", n, w.monday.ISOWeek(), due)
+	switch n := len(done); {
+	case n > most:
+		r.find(done[n-1], Soon, TooManyInterval, float64(n), float64(most), method,
+			"%s in %s, %d prescribed", count(n, "interval session"), w.iso, most)
+	case n < least && w.over:
+		r.findOn(w.monday+6, Note, TooFewIntervals, float64(n), float64(least), method,
+			"%s in %s, %d prescribed", count(n, "interval session"), w.iso, least)
 	}
 }
 
+// intervalsAsked is how many interval sessions the week asks for: at least
+// those of its Monday, at most those of its last day where they are more, for
+// a prescription may begin within the week. asked is false where no work of
+// any kind is prescribed.
+func (r *review) intervalsAsked(w *week) (least, most int, asked bool) {
+	atEnd := r.practice.PrescriptionsOn(r.client.ID, w.monday+6)
+	if row := askedFor(practice.Intervals, w.asked); row != nil {
+		least = row.PerWeek
+	}
+	most = least
+	if row := askedFor(practice.Intervals, atEnd); row != nil {
+		most = max(least, row.PerWeek)
+	}
+	return least, most, len(w.asked)+len(atEnd) > 0
+}
+
 // lookAtJump compares a week's minutes with the mean of the weeks before it.
+// After weeks without any there is no percentage; the minutes alone decide.
 func (r *review) lookAtJump(i int) {
 	first := max(0, i-jumpWeeks)
 	if i-first < jumpMinWeeks {
@@ -82,19 +105,29 @@ func (r *review) lookAtJump(i int) {
 		before = append(before, r.weeks[k].minutes())
 	}
 	set, usual, now := r.set.Findings, stats.Mean(before), r.weeks[i].minutes()
-	jump := 100 * (now - usual) / usual
-	if now-usual >= set.WeeklyJumpMin && jump >= set.WeeklyJumpPct {
-		day := r.weeks[i].sessions[len(r.weeks[i].sessions)-1].Session.LocalDate
-		r.findOn(day, Soon, WeeklyJump, jump, set.WeeklyJumpPct, "recorded minutes of a week over the mean of the four before, in percent; "+noSource,
-			"%.0f minutes in %s after %.0f a week before: %.0f %% more", now, r.weeks[i].monday.ISOWeek(), usual, jump)
+	jump, rise := 100*(now-usual)/usual, now-usual
+	if now == 0 || rise < set.WeeklyJumpMin || jump < set.WeeklyJumpPct {
+		return
 	}
+	day := r.weeks[i].sessions[len(r.weeks[i].sessions)-1].Session.LocalDate
+	if usual < 1 {
+		none := "without any"
+		if usual > 0 {
+			none = "with hardly any"
+		}
+		r.findOn(day, Soon, WeeklyJump, now, set.WeeklyJumpMin, "minutes of a week, pauses left out, after weeks with hardly any; "+noSource,
+			"%.0f minutes in %s after %s %s", now, r.weeks[i].iso, count(len(before), "week"), none)
+		return
+	}
+	r.findOn(day, Soon, WeeklyJump, jump, set.WeeklyJumpPct, "minutes of a week, pauses left out, over the mean of the four before, in percent; "+noSource,
+		"%.0f minutes in %s after %.0f a week before: %.0f %% more", now, r.weeks[i].iso, usual, jump)
 }
 
-// minutes is what was recorded in the week.
+// minutes is what was trained in the week.
 func (w *week) minutes() float64 {
 	sum := 0.0
 	for _, v := range w.sessions {
-		sum += v.Session.RecordedS / 60
+		sum += v.Session.TrainedS() / 60
 	}
 	return sum
 }

@@ -43,3 +43,12 @@ func (r *review) lookAtSensor(v *view) {
 			"power meter: present in only %.0f %% of recorded seconds", s.PowerCoverage)
 	}
 }
+
+// lookAtRecording reports a device that writes too seldom to be measured by.
+func (r *review) lookAtRecording(v *view) {
+	s, limit := &v.Session, r.set.Findings.SilentPct
+	if silent := 100 * s.SilentS / max(1, s.TrainedS()); silent >= limit {
+		r.find(v, Note, SparseRecording, silent, limit, "time in gaps of 11 to 60 s in which the device tells no pause, in percent of the time trained; "+noSource,
+			"the device wrote nothing in %.0f %% of the session: means, bands and bouts rest on the rest, and bouts may be missed; set it to record every second", silent)
+	}
+}

@@ -2,6 +2,9 @@ package coach
 
 import (
 	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
 
 	"boutwise/metrics"
 	"boutwise/pipeline/calendar"
@@ -110,6 +113,8 @@ func TestSessionFindings(t *testing.T) {
 		{"easy base rated 7", config{}, session(1, 2).but(func(s *tables.Session) { s.RatedExertion = num(7) }), ExertionHigh, Soon},
 		{"easy base rated 6", config{}, session(1, 2).but(func(s *tables.Session) { s.RatedExertion = num(6) }), "", ""},
 		{"base rated 7 on medication", medicated, session(1, 2).but(func(s *tables.Session) { s.RatedExertion = num(7) }), ExertionHigh, Soon},
+		{"base rated 7 without heart rate", config{}, blind(session(1, 2)).but(func(s *tables.Session) { s.RatedExertion = num(7) }), ExertionHigh, Soon},
+		{"base rated 6 without heart rate", config{}, blind(session(1, 2)).but(func(s *tables.Session) { s.RatedExertion = num(6) }), "", ""},
 		{"intervals rated 9", config{}, intervals(1, 2).but(func(s *tables.Session) { s.RatedExertion = num(9) }), "", ""},
 	}
 	for _, tt := range tests {
@@ -133,6 +138,11 @@ func TestSessionFindings(t *testing.T) {
 			}
 		})
 	}
+}
+
+// blind leaves the session without a heart-rate sensor.
+func blind(v SessionView) SessionView {
+	return v.at().but(func(s *tables.Session) { s.HRCoverage, s.MeanHR, s.HRDrift = 0, nil, nil })
 }
 
 // lastBoutOf gives the last bout another length.
@@ -185,106 +195,6 @@ func TestNotes(t *testing.T) {
 	}
 	if got := reviewed(t, medicated, on(1, 3), unmeasured).named(NoHRVerdict); len(got) != 0 {
 		t.Errorf("on medication without any heart rate: %+v", got)
-	}
-}
-
-func TestGaps(t *testing.T) {
-	hours := func(h float64) SessionView {
-		v := intervals(1, 4)
-		v.Session.StartedUTC = intervals(1, 1).Session.StartedUTC.Add(hoursOf(h))
-		v.Session.LocalDate = on(1, 1+int(h)/24)
-		return v
-	}
-	if got := reviewed(t, config{}, on(1, 6), intervals(1, 1), hours(48)).named(TooClose); len(got) != 0 {
-		t.Errorf("48 h: %+v", got)
-	}
-	got := reviewed(t, config{}, on(1, 6), intervals(1, 1), hours(47)).named(TooClose)
-	if len(got) != 1 || *got[0].Value != 47 || got[0].Date != on(1, 2) {
-		t.Errorf("47 h: %+v", got)
-	}
-	// A base session in between does not come into it.
-	if got := reviewed(t, config{}, on(1, 6), intervals(1, 1), session(1, 2), intervals(1, 2)).named(TooClose); len(got) != 1 {
-		t.Errorf("on two days running: %+v", got)
-	}
-}
-
-func TestIntervalCount(t *testing.T) {
-	once := config{prescriptions: prescribe(1, "intervals,1,45,4,180,180")}
-	tests := []struct {
-		name     string
-		sessions []SessionView
-		asOf     int // weekday of week 1; 7 is the Monday after
-		few      int
-		many     int
-	}{
-		{"as prescribed", []SessionView{intervals(1, 1)}, 7, 0, 0},
-		{"twice", []SessionView{intervals(1, 1), intervals(1, 4)}, 4, 0, 1},
-		{"not yet", []SessionView{session(1, 1)}, 6, 0, 0},
-		{"not at all", []SessionView{session(1, 1)}, 7, 1, 0},
-	}
-	for _, tt := range tests {
-		r := reviewed(t, once, on(1, tt.asOf), tt.sessions...)
-		if few, many := len(r.named(TooFewIntervals)), len(r.named(TooManyInterval)); few != tt.few || many != tt.many {
-			t.Errorf("%s: %d too few, %d too many; want %d and %d", tt.name, few, many, tt.few, tt.many)
-		}
-	}
-	if r := reviewed(t, config{}, on(1, 7), intervals(1, 1), intervals(1, 4)); len(r.named(TooManyInterval)) != 0 {
-		t.Error("too many without a prescription")
-	}
-}
-
-func TestWeeklyJump(t *testing.T) {
-	long := func(minutes float64) SessionView {
-		return session(5, 5).but(func(s *tables.Session) { s.RecordedS, s.DurationS = 60*minutes, 60*minutes })
-	}
-	before := weekly(1, 4, session, 0, 2, 4) // 120 minutes a week
-	tests := []struct {
-		name     string
-		before   []SessionView
-		minutes  float64
-		expected int
-	}{
-		{"60 minutes more, half as much again", before, 180, 1},
-		{"59 minutes more", before, 179, 0},
-		{"60 minutes more on 160", weekly(1, 4, session, 0, 2, 4, 6), 220, 0},
-		{"three times as much, 26 minutes", weekly(1, 4, func(w, d int) SessionView {
-			return session(w, d).but(func(s *tables.Session) { s.RecordedS = 780 })
-		}, 0), 39, 0},
-		{"after two weeks only", weekly(3, 4, session, 0, 2, 4), 240, 0},
-	}
-	for _, tt := range tests {
-		got := reviewed(t, config{}, on(5, 6), append(tt.before, long(tt.minutes))...).named(WeeklyJump)
-		if len(got) != tt.expected {
-			t.Errorf("%s: %+v", tt.name, got)
-		}
-	}
-}
-
-func TestSilence(t *testing.T) {
-	asked := config{prescriptions: prescribe(1, "base,3,40,,,")}
-	ended := config{prescriptions: prescribe(1, "base,3,40,,,") + prescribe(2, "base,0,,,,")}
-	resumed := config{prescriptions: prescribe(1, "base,3,40,,,") + prescribe(2, "base,0,,,,") + prescribe(5, "base,3,40,,,")}
-	changed := config{prescriptions: prescribe(1, "base,3,40,,,") + prescribe(2, "base,3,45,,,")}
-	tests := []struct {
-		name   string
-		config config
-		days   int
-		want   calendar.Date // the finding's day; 0 for none
-	}{
-		{"9 days", asked, 9, 0},
-		{"10 days", asked, 10, on(1, 10)},
-		{"20 days", asked, 20, on(1, 10)},
-		{"10 days without any prescription ever", config{}, 10, on(1, 10)},
-		{"10 days after the programme ended", ended, 10, 0},
-		{"9 days after the programme was taken up again", resumed, 37, 0},
-		{"10 days after the programme was taken up again", resumed, 38, on(5, 10)},
-		{"a change of the programme is no session", changed, 10, on(1, 10)},
-	}
-	for _, tt := range tests {
-		got := reviewed(t, tt.config, on(1, tt.days), session(1, 0)).named(SilentClient)
-		if tt.want == 0 && len(got) > 0 || tt.want > 0 && (len(got) != 1 || got[0].Date != tt.want) {
-			t.Errorf("%s: %+v, want one on %s", tt.name, got, tt.want)
-		}
 	}
 }
 
@@ -344,5 +254,32 @@ func TestOutputDrop(t *testing.T) {
 	}
 	if got := reviewed(t, config{}, on(5, 1), append(varied, now(88))...).named(OutputDrop); len(got) != 0 {
 		t.Errorf("a varied history: %+v", got)
+	}
+}
+
+// TestSparseRecording stands on both sides of the limit, a fifth of the time
+// trained.
+func TestSparseRecording(t *testing.T) {
+	for _, tt := range []struct {
+		silent float64
+		want   int
+	}{{0, 0}, {599, 0}, {600, 1}, {4000, 1}} {
+		v := session(1, 2).but(func(s *tables.Session) { s.RecordedS, s.SilentS = 2400, tt.silent })
+		if got := reviewed(t, config{}, on(1, 3), v).named(SparseRecording); len(got) != tt.want || tt.want > 0 && got[0].Severity != Note {
+			t.Errorf("%g s of 2400 and these not written: %+v", tt.silent, got)
+		}
+	}
+}
+
+// A device whose clock was not set must not give the client decades of weeks,
+// nor end a silence.
+func TestUndatedSessionsCountInNoWeek(t *testing.T) {
+	lost := session(1, 2).but(func(s *tables.Session) {
+		s.StartedUTC = time.Date(1989, 12, 31, 6, 0, 0, 0, time.UTC)
+		s.LocalDate = calendar.DateOf(s.StartedUTC)
+	})
+	with, without := reviewed(t, config{}, on(1, 3), session(1, 1), lost), reviewed(t, config{}, on(1, 3), session(1, 1))
+	if diff := cmp.Diff(without, with); diff != "" {
+		t.Errorf("an undated session changes the review: %s", diff)
 	}
 }

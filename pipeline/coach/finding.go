@@ -33,6 +33,7 @@ const (
 	LowHRRecovery   = "low_heart_rate_recovery"
 	OutputDrop      = "output_drop"
 	SensorTrouble   = "sensor_trouble"
+	SparseRecording = "sparse_recording"
 	ExertionHigh    = "exertion_above_data"
 	ExertionLow     = "exertion_below_data"
 	NoHRVerdict     = "heart_rate_not_judged"
@@ -93,6 +94,7 @@ func (r *review) lookAtSessions() {
 		v := r.sessions[i]
 		r.lookAtSource(v)
 		r.lookAtSensor(v)
+		r.lookAtRecording(v)
 		r.lookAtPacing(v)
 		r.lookAtRecovery(v)
 		r.lookAtHeart(v)

@@ -20,16 +20,21 @@ type fate int
 const (
 	asAsked fate = iota
 	skipped
-	cutShort // half of its minutes
-	tooHard  // base work at vigorous heart rates
-	unheld   // bouts that fade
-	allOut   // rated 10 of 10
-	alarming // heart rate hardly falls after the bouts
+	cutShort    // half of its minutes
+	tooHard     // base work at vigorous heart rates
+	unheld      // bouts that fade
+	allOut      // rated 10 of 10
+	allOutBlind // likewise, without a heart-rate sensor
+	alarming    // heart rate hardly falls after the bouts
+	brief       // bouts of a third of their length
+	stopped     // broken off after the first bout
+	spent       // the last bout far below the first
 )
 
 // fateOf draws a fate; most sessions go as asked.
 func fateOf(t *rapid.T, label string) fate {
-	return rapid.SampledFrom([]fate{asAsked, asAsked, asAsked, asAsked, asAsked, skipped, cutShort, tooHard, unheld, allOut, alarming}).Draw(t, label)
+	return rapid.SampledFrom([]fate{asAsked, asAsked, asAsked, asAsked, asAsked, asAsked, asAsked, asAsked, asAsked, asAsked,
+		skipped, cutShort, tooHard, unheld, allOut, allOutBlind, alarming, brief, stopped, spent}).Draw(t, label)
 }
 
 // meet gives the session its fate; nil when it does not take place.
@@ -45,21 +50,47 @@ func (f fate) meet(v SessionView) *SessionView {
 		v = pace(v, len(v.Bouts), metrics.Fade)
 	case allOut:
 		v.Session.RatedExertion = num(10)
+	case allOutBlind:
+		v = blind(v).but(func(s *tables.Session) { s.RatedExertion = num(10) })
 	case alarming:
 		v = v.each(func(b *tables.Bout) { b.HRRecovery60, b.RecoveryOutput = num(8), num(0) })
+	case brief:
+		v = v.each(func(b *tables.Bout) { b.DurationS /= 3 })
+	case stopped:
+		if len(v.Bouts) > 0 {
+			v.Bouts = v.Bouts[:1]
+			v.Session.Bouts, v.Session.Kind, v.Session.LastToFirst = 1, string(metrics.Mixed), nil
+		}
+	case spent:
+		if len(v.Bouts) > 0 {
+			v.Session.LastToFirst = num(75)
+		}
 	}
 	return &v
 }
 
+// spoils tells a fate that makes a session with bouts no ground for more.
+func (f fate) spoils() bool {
+	switch f {
+	case unheld, allOut, allOutBlind, brief, stopped, spent:
+		return true
+	}
+	return false
+}
+
 // programme is what is asked of the invented client.
 type programme struct {
-	base, minutes     int // sessions a week and their length
-	bursts, intervals int // sessions a week
-	rounds, seconds   int // of the intervals
+	base, minutes     int  // sessions a week and their length
+	bursts, intervals int  // sessions a week
+	rounds, seconds   int  // of the intervals
+	terse             bool // nothing is written down but how often
 }
 
 // rows writes the programme as prescriptions from a day on.
 func (p programme) rows(from calendar.Date) string {
+	if p.terse {
+		return fmt.Sprintf("c1,%[1]s,base,%[2]d\nc1,%[1]s,base_with_bursts,%[3]d\nc1,%[1]s,intervals,%[4]d\n", from, p.base, p.bursts, p.intervals)
+	}
 	return fmt.Sprintf("c1,%[1]s,base,%[2]d,%[3]d,,,\nc1,%[1]s,base_with_bursts,%[4]d,40,5,60,60\nc1,%[1]s,intervals,%[5]d,%[8]d,%[6]d,%[7]d,180\n",
 		from, p.base, p.minutes, p.bursts, p.intervals, p.rounds, p.seconds, p.intervalMinutes())
 }
@@ -90,14 +121,15 @@ func (p programme) follow(suggestion string) programme {
 	return p
 }
 
-// week is the programme's sessions of a week, each with its fate.
-func (p programme) week(n int, next func() fate) []SessionView {
+// week is the programme's sessions of a week, each with the fate that is drawn
+// for a session of its kind.
+func (p programme) week(n int, next func(metrics.SessionKind) fate) []SessionView {
 	var all []SessionView
 	day := 0
 	add := func(v SessionView, minutes int) {
 		seconds := 60 * float64(minutes)
 		v = v.but(func(s *tables.Session) { s.DurationS, s.RecordedS = seconds, seconds })
-		if done := next().meet(v); done != nil {
+		if done := next(metrics.SessionKind(v.Session.Kind)).meet(v); done != nil {
 			all = append(all, *done)
 		}
 		day++

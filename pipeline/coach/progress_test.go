@@ -87,14 +87,14 @@ func TestSuggestions(t *testing.T) {
 		{"longer since the week before at 75", config{client: old, prescriptions: base3 + prescribe(5, "base,3,42,,,")}, weekly(1, 6, session, 0, 2, 4), on(6, 6), Hold, "changed 13 days ago, 21 are due"},
 		{"a change next Monday", config{prescriptions: base3 + prescribe(5, "base_with_bursts,1,40,5,60,60")}, weekly(1, 4, session, 0, 2, 4), on(4, 6), Hold, "changes on " + on(5, 0).String() + " already"},
 		{"a change in two weeks", config{prescriptions: base3 + prescribe(7, "base_with_bursts,1,40,5,60,60")}, weekly(1, 4, session, 0, 2, 4), on(4, 6), BeginBursts, ""},
-		{"too many minutes this week", config{prescriptions: base3}, append(weekly(1, 5, session, 0, 2, 4), short(140)(5, 6)), on(5, 6), Hold, "More was done than asked"},
+		{"too many minutes this week", config{prescriptions: base3}, append(weekly(1, 5, session, 0, 2, 4), short(140)(5, 6)), on(5, 6), Hold, "Much more was done than in the weeks before"},
 		{"changed this Wednesday", config{prescriptions: base3 + "c1," + on(4, 2).String() + ",base,3,45,,,\n"}, weekly(1, 4, session, 0, 2, 4), on(4, 6), Hold, "one step at a time"},
 
 		// Bursts: 3 weeks held evenly and recovered from.
 		{"two weeks with bursts", config{prescriptions: withBursts}, months(2, bursts), on(2, 6), Hold, "2 so far"},
 		{"three weeks with bursts", config{prescriptions: withBursts}, months(3, bursts), on(3, 6), BeginIntervals, "4 rounds"},
 		{"three weeks with bursts at 75", config{client: old, prescriptions: withBursts}, months(3, bursts), on(3, 6), Hold, "Due before intervals: 5 weeks in a row"},
-		{"the last ones uneven", config{prescriptions: withBursts}, append(months(3, bursts), pace(bursts(4, 2), 2, metrics.Uneven)), on(4, 6), Hold, "60 % of bouts even"},
+		{"the last ones uneven", config{prescriptions: withBursts}, append(months(3, bursts), pace(bursts(4, 2), 2, metrics.Uneven)), on(4, 6), Hold, "3 of 5 bouts held evenly, at least 75 % asked, on " + on(4, 2).String()},
 		{"the last ones without recovery", config{prescriptions: withBursts}, append(months(3, bursts), bursts(4, 2).each(func(b *tables.Bout) { b.Recovery = num(30) })), on(4, 6), Hold, "0 % of recoveries"},
 		{"none in the week before last", config{prescriptions: withBursts}, slices.Concat(months(5, bursts)[:10], weekly(1, 3, bursts, 2), weekly(5, 5, bursts, 2)), on(5, 6), Hold, "1 so far (none in the week of " + on(4, 0).String()},
 		{"none yet this week", config{prescriptions: withBursts}, append(months(3, bursts), session(4, 0)), on(4, 1), BeginIntervals, ""},
@@ -116,21 +116,21 @@ func TestSuggestions(t *testing.T) {
 		{"five rounds of eight minutes", config{prescriptions: step("5,480,240")}, months(3, func(w, d int) SessionView { return session(w, d).withBouts(metrics.Intervals, 5, 480) }), on(3, 6), Hold, "as far as they go"},
 		{"eight rounds of 275 s", config{prescriptions: step("8,275,120")}, months(3, func(w, d int) SessionView { return session(w, d).withBouts(metrics.Intervals, 8, 275) }), on(3, 6), Hold, "as far as they go"},
 		{"eight rounds of eight minutes", config{prescriptions: prescribe(1, "base,2,40,,,") + prescribe(1, "intervals,1,140,8,480,480")}, months(3, long), on(3, 6), Hold, "as far as they go"},
-		{"the last ones uneven", config{prescriptions: four}, append(months(3, intervals), uneven(4, 2)), on(4, 6), Hold, "0 % of bouts even"},
+		{"the last ones uneven", config{prescriptions: four}, append(months(3, intervals), uneven(4, 2)), on(4, 6), Hold, "0 of 4 bouts held evenly"},
 		{"the last two faded", config{prescriptions: four}, append(months(3, intervals), fading(4, 2), fading(5, 2)), on(5, 6), ShorterBouts, "faded"},
 		{"only minutes changed", config{prescriptions: four + prescribe(3, "intervals,1,44,4,180,180")}, months(4, intervals), on(4, 6), OneMoreRound, "4 weeks with"},
 		{"a round added two weeks ago", config{prescriptions: prescribe(1, "base,2,40,,,") + prescribe(1, "intervals,1,45,3,180,180") + prescribe(2, "intervals,1,45,4,180,180")}, months(3, intervals), on(3, 6), Hold, "2 so far"},
 
 		// The first three interval sessions are to stay submaximal.
 		{"the first one emptied the tank", config{prescriptions: four}, append(weekly(1, 1, session, 0, 5), emptied(1, 2)), on(1, 6), EaseBack, "rated 9 of 10"},
-		{"the third one emptied the tank", config{prescriptions: four}, append(months(2, intervals), emptied(3, 2)), on(3, 6), EaseBack, "Interval session 3 of the first 3"},
+		{"the third one emptied the tank", config{prescriptions: four}, append(months(2, intervals), emptied(3, 2)), on(3, 6), EaseBack, "Interval session 3 emptied the tank"},
 		{"the fourth one emptied the tank", config{prescriptions: four}, append(months(3, intervals), emptied(4, 2)), on(4, 6), Hold, "rated 9 of 10"},
 		{"the fourth one rated 8 of 10", config{prescriptions: four}, append(months(3, intervals), rated(8)(4, 2), session(4, 0), session(4, 5)), on(4, 6), OneMoreRound, ""},
 		{"a minute near the maximum in each of four bouts", config{prescriptions: four}, []SessionView{intervals(1, 2).each(func(b *tables.Bout) { b.NearMaxHR = num(60) })}, on(1, 6), EaseBack, "240 s near maximal"},
 		{"the last bout at 90 % of the first", config{prescriptions: four}, []SessionView{intervals(1, 2).but(func(s *tables.Session) { s.LastToFirst = num(90) })}, on(1, 6), EaseBack, "last bout at 90 %"},
 
 		{"emptied after four weeks without intervals", config{prescriptions: four}, slices.Concat(months(3, intervals), weekly(4, 7, session, 0, 5), []SessionView{emptied(7, 2)}), on(7, 6), Hold, "0 so far (rated 9"},
-		{"emptied after more than that", config{prescriptions: four}, slices.Concat(months(3, intervals), weekly(4, 7, session, 0, 5), []SessionView{emptied(7, 3)}), on(7, 6), EaseBack, "Interval session 1 of the first 3"},
+		{"emptied after more than that", config{prescriptions: four}, slices.Concat(months(3, intervals), weekly(4, 7, session, 0, 5), []SessionView{emptied(7, 3)}), on(7, 6), EaseBack, "Interval session 1 emptied the tank"},
 
 		{"two weeks missed", config{prescriptions: base3}, append(weekly(1, 2, session, 0, 2, 4), session(4, 6)), on(5, 0), EaseBack, "2 weeks in a row not kept"},
 		{"away for two weeks", config{prescriptions: base3}, weekly(1, 4, session, 0, 2, 4), on(6, 6), Hold, "make contact"},

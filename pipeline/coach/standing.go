@@ -8,7 +8,6 @@ import (
 	"boutwise/metrics/stats"
 	"boutwise/pipeline/calendar"
 	"boutwise/pipeline/practice"
-	"boutwise/pipeline/tables"
 )
 
 // standing is where a client stands in the programme: the numbers that the
@@ -61,18 +60,22 @@ func (r *review) standing() standing {
 }
 
 // intervalsDone counts the interval sessions since the last long break: after
-// one, the first ones are first ones again.
+// one, the first ones are first ones again. One that was broken off is not
+// done, but comes after a break as any other.
 func (r *review) intervalsDone() (n int) {
 	var last calendar.Date
 	for _, v := range r.sessions {
-		if v.kind() != metrics.Intervals {
+		done := v.kind() == metrics.Intervals
+		if !done && v.answers != practice.Intervals {
 			continue
 		}
 		day := v.Session.LocalDate
 		if n > 0 && day-last > calendar.Date(7*r.set.Progress.RestartWeeks) {
 			n = 0
 		}
-		n, last = n+1, day
+		if done {
+			n, last = n+1, day
+		}
 	}
 	return n
 }
@@ -94,7 +97,7 @@ func (s *standing) countWeeks(r *review) {
 		if missing = missing && !kept && w.prescribed() > 0; missing {
 			s.missedWeeks++
 		}
-		base := w.askedFor(practice.Base)
+		base := askedFor(practice.Base, w.asked)
 		if sameDays = sameDays && keeping && base != nil && base.PerWeek == days; sameDays {
 			s.weeksAtDays++
 		}
@@ -136,46 +139,17 @@ func (r *review) slower() string {
 	case f.Age >= set.SlowAge:
 		return fmt.Sprintf("aged %.0f, from %.0f on each step takes %g times as long", f.Age, set.SlowAge, set.SlowFactor)
 	case f.VO2Max < set.SlowVO2Max:
-		return fmt.Sprintf("VO2max %.0f mL/kg/min, below %.0f each step takes %g times as long", f.VO2Max, set.SlowVO2Max, set.SlowFactor)
+		measured, limit := apart(f.VO2Max, set.SlowVO2Max, 0)
+		return fmt.Sprintf("VO2max %s mL/kg/min, below %s each step takes %g times as long", measured, limit, set.SlowFactor)
 	}
 	return ""
 }
 
-// need is how many weeks or days this client is given where others get n.
+// need is how many weeks, days or sessions this client is given where others
+// get n.
 func (r *review) need(s standing, n int) int {
 	if s.slower == "" {
 		return n
 	}
 	return int(math.Ceil(r.set.Progress.SlowFactor * float64(n)))
-}
-
-// goodSession tells a session whose bouts were held evenly and recovered from,
-// all rounds of it where rounds were asked for, without taking all that the
-// client had, and says what was not. A session in which evenness could not be
-// judged is not good: a step is never taken on a guess.
-func (r *review) goodSession(v *view, asked practice.Prescription) (good bool, why string) {
-	set, fs := r.set.Progress, r.set.Findings
-	even := v.pacedPct(metrics.Even)
-	p := v.pausesAgainst(asked.RecoveryS)
-	recovered := 0
-	for i := range p.pcts {
-		// An output that was not measured does not speak against it.
-		if p.pcts[i] >= fs.RecoveryShortPct && !(p.outputs[i] > fs.RecoveryHardPct) {
-			recovered++
-		}
-	}
-	rested := 100 * float64(recovered) / math.Max(1, float64(len(p.pcts)))
-	switch {
-	case len(v.confirmed) < asked.Rounds:
-		return false, fmt.Sprintf("%d of %d rounds on %s", len(v.confirmed), asked.Rounds, v.Session.LocalDate)
-	case tables.Value(v.Session.RatedExertion) >= set.EmptyTankExertion:
-		return false, fmt.Sprintf("rated %.0f of 10 on %s", *v.Session.RatedExertion, v.Session.LocalDate)
-	case math.IsNaN(even):
-		return false, fmt.Sprintf("evenness could not be judged on %s", v.Session.LocalDate)
-	case even < set.EvenPct:
-		return false, fmt.Sprintf("%.0f %% of bouts even on %s, %.0f %% are due", even, v.Session.LocalDate, set.EvenPct)
-	case len(p.pcts) > 0 && rested < set.RecoveredPct:
-		return false, fmt.Sprintf("%.0f %% of recoveries long and easy enough on %s, %.0f %% are due", rested, v.Session.LocalDate, set.RecoveredPct)
-	}
-	return true, ""
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"boutwise/metrics"
 	"boutwise/pipeline/practice"
 )
 
@@ -13,8 +12,9 @@ import (
 func (r *review) afterBase(s standing) *suggestion {
 	set := r.set.Progress
 	if s.drift > set.BaseMaxDriftPct {
-		return because(Hold, "Heart rate drifts by %.1f %% in base sessions (median of %d), more than %.1f %%: the base is not firm yet.",
-			s.drift, s.driftSessions, set.BaseMaxDriftPct)
+		drift, most := apart(s.drift, set.BaseMaxDriftPct, 1)
+		return because(Hold, "Heart rate drifts by %s %% in base sessions (median of %d), more than %s %%: the base is not firm yet.",
+			drift, s.driftSessions, most)
 	}
 	evidence := fmt.Sprintf("%s kept in a row, %d of them with %s; %s", count(s.keptWeeks, "week"), s.weeksAtDays, count(s.base.PerWeek, "base session"), s.driftWords())
 	weeks, dayWeeks := r.need(s, set.BaseWeeks), r.need(s, set.BaseDayWeeks)
@@ -25,16 +25,22 @@ func (r *review) afterBase(s standing) *suggestion {
 	if step := r.need(s, set.BaseStepWeeks); s.weeksAtStep >= step {
 		switch {
 		case s.base.Minutes < set.BaseMinutes:
-			return because(LongerBase, "%s kept at %.0f minutes, %d due; up to %.0f minutes a session gets longer first.",
-				count(s.weeksAtStep, "week"), s.base.Minutes, step, set.BaseMinutes)
+			now, most := apart(s.base.Minutes, set.BaseMinutes, 0)
+			return because(LongerBase, "%s kept at %s minutes, %d due; up to %s minutes a session gets longer first.",
+				count(s.weeksAtStep, "week"), now, step, most)
 		case s.base.PerWeek < set.BaseDays:
-			return because(AnotherBaseDay, "%s kept with %s of %.0f minutes, %d due; up to %s a day is added next.",
-				count(s.weeksAtStep, "week"), count(s.base.PerWeek, "session"), s.base.Minutes, step, count(set.BaseDays, "session"))
+			each := ""
+			if s.base.Minutes > 0 {
+				each = fmt.Sprintf(" of %.0f minutes", s.base.Minutes)
+			}
+			return because(AnotherBaseDay, "%s kept with %s%s, %d due; up to %s a day is added next.",
+				count(s.weeksAtStep, "week"), count(s.base.PerWeek, "session"), each, step, count(set.BaseDays, "session"))
 		}
 	}
 	if short {
-		return because(Hold, "Base sessions last %.0f minutes (median of the last %s), %.0f are due before bursts.",
-			s.minutes, count(set.BaseWeeks, "week"), set.BurstBaseMinutes)
+		last, due := apart(s.minutes, set.BurstBaseMinutes, 0)
+		return because(Hold, "Base sessions last %s minutes (median of the last %s), %s are due before bursts.",
+			last, count(set.BaseWeeks, "week"), due)
 	}
 	return because(Hold, "The base is being built: %s. Due before bursts: %s, %d of them with at least %s.", evidence, count(weeks, "week"), dayWeeks, count(set.BaseDays, "session"))
 }
@@ -47,90 +53,31 @@ func (s standing) driftWords() string {
 	return fmt.Sprintf("median heart-rate drift %.1f %% in %s", s.drift, count(s.driftSessions, "session"))
 }
 
-// recent lists the sessions of a kind since a day, the latest first.
-func (r *review) recent(kind metrics.SessionKind, since practice.Date) []*view {
-	var all []*view
-	for i := len(r.sessions) - 1; i >= 0; i-- {
-		if v := r.sessions[i]; v.kind() == kind && v.Session.LocalDate >= since {
-			all = append(all, v)
-		}
-	}
-	return all
-}
-
 // afterBursts is the step from bursts: enough weeks in a row with bursts held
 // evenly and recovered from, and intervals begin.
 func (r *review) afterBursts(s standing) *suggestion {
 	due := r.need(s, r.set.Progress.BurstWeeks)
-	weeks, why := r.goodWeeks(r.recent(metrics.BaseWithBursts, 0), s.hard)
-	if weeks < due {
-		return because(Hold, "Due before intervals: %s in a row with bursts held evenly and recovered from; %d so far%s.", count(due, "week"), weeks, why)
+	good := r.goodWeeks(r.tries(s.hard, 0), s.hard)
+	if good.weeks < due {
+		return because(Hold, "Due before intervals: %s in a row with bursts held evenly and recovered from; %d so far%s.", count(due, "week"), good.weeks, good.why)
 	}
-	return because(BeginIntervals, "%s with bursts held evenly and recovered from, %d due: begin intervals with %d rounds, once a week.",
-		count(weeks, "week"), due, r.set.Progress.FirstRounds)
+	return because(BeginIntervals, "%s with bursts held evenly and recovered from, %d due: begin intervals with %s, once a week.",
+		count(good.weeks, "week"), due, count(r.set.Progress.FirstRounds, "round"))
 }
 
 // afterIntervals is the step within intervals: enough weeks done as
 // prescribed, and a round is added, or once there are enough rounds bouts get
 // longer.
 func (r *review) afterIntervals(s standing) *suggestion {
-	sessions := r.recent(metrics.Intervals, r.stepSince(s.hard))
 	due := r.need(s, r.set.Progress.IntervalWeeks)
-	weeks, why := r.goodWeeks(sessions, s.hard)
-	if weeks < due {
-		return because(Hold, "Due before the next step: %s in a row with intervals done as prescribed; %d so far%s.", count(due, "week"), weeks, why)
+	good := r.goodWeeks(r.tries(s.hard, r.stepSince(s.hard)), s.hard)
+	if good.weeks < due {
+		return because(Hold, "Due before the next step: %s in a row with intervals done as prescribed; %d so far%s.", count(due, "week"), good.weeks, good.why)
 	}
-	if first := r.set.Progress.SubmaximalSessions; s.interval < first {
-		return because(Hold, "%s done; the first %d are to stay submaximal, and no step comes before them.", count(s.interval, "interval session"), first)
+	if first := r.submaximal(s); s.interval < first {
+		return because(Hold, "%s done; %s to stay submaximal, and no step comes before that.", count(s.interval, "interval session"), firstSessions(first))
 	}
-	return r.harderIntervals(s, weeks)
-}
-
-// stepSince is the day from which intervals are prescribed with the rounds and
-// the length of now: a change of anything else is no new step.
-func (r *review) stepSince(now practice.Prescription) practice.Date {
-	since := now.EffectiveFrom
-	rows := r.practice.PrescriptionsOf(r.client.ID)
-	for i := len(rows) - 1; i >= 0; i-- {
-		p := rows[i]
-		if p.Session != now.Session || p.EffectiveFrom > now.EffectiveFrom {
-			continue
-		}
-		if p.PerWeek == 0 || p.Rounds != now.Rounds || !same(p.WorkS, now.WorkS) {
-			break
-		}
-		since = p.EffectiveFrom
-	}
-	return since
-}
-
-// goodWeeks counts back the weeks in a row with good sessions, up to a session
-// that was not good or a week without any, and says of that why. The week under
-// way may still be without. Two sessions in one week make one week's
-// experience; a week in which one was not good does not count.
-func (r *review) goodWeeks(sessions []*view, asked practice.Prescription) (weeks int, why string) {
-	this := r.asOf.Monday()
-	last := this + 7
-	for _, v := range sessions {
-		monday := v.Session.LocalDate.Monday()
-		due := last - 7
-		if due == this {
-			due -= 7
-		}
-		if monday < due {
-			return weeks, fmt.Sprintf(" (none in the week of %s)", due)
-		}
-		if good, reason := r.goodSession(v, asked); !good {
-			if monday == last {
-				weeks--
-			}
-			return weeks, " (" + reason + ")"
-		}
-		if monday < last {
-			weeks, last = weeks+1, monday
-		}
-	}
-	return weeks, ""
+	return r.harderIntervals(s, good)
 }
 
 // leastLonger is how many seconds longer a bout is made at the least: less is
@@ -138,25 +85,38 @@ func (r *review) goodWeeks(sessions []*view, asked practice.Prescription) (weeks
 const leastLonger = 30
 
 // harderIntervals chooses between a round more and longer bouts: first rounds,
-// up to their end, then length.
-func (r *review) harderIntervals(s standing, weeks int) *suggestion {
+// up to their end, then length. Where no length was asked for, the longest that
+// was done bounds the work, and length is not for the program to choose.
+func (r *review) harderIntervals(s standing, good goodWeeks) *suggestion {
 	set := r.set.Progress
-	done := fmt.Sprintf("%s with %s held evenly and recovered from", count(weeks, "week"), rounds(s.hard))
-	// Lengths that were not stated are never too much.
+	done := fmt.Sprintf("%s with %s held evenly and recovered from", count(good.weeks, "week"), rounds(s.hard))
+	if s.hard.Rounds == 0 {
+		return because(Hold, "%s. How many rounds is not prescribed, so that no step can be judged from them: write it down.", done)
+	}
+	seconds := s.hard.WorkS
+	if math.IsNaN(seconds) {
+		seconds = good.longest
+	}
 	tooMuch := func(rounds int, seconds float64) bool { return float64(rounds)*seconds > 60*set.MostWorkMin }
 	switch {
-	case s.hard.Rounds > 0 && s.hard.Rounds < set.MostRounds && !tooMuch(s.hard.Rounds+1, s.hard.WorkS):
+	case s.hard.Rounds < set.MostRounds && !tooMuch(s.hard.Rounds+1, seconds):
 		return because(OneMoreRound, "%s: one more round next, up to %d.", done, set.MostRounds)
-	case s.hard.WorkS < set.LongestBoutS && !tooMuch(s.hard.Rounds, s.hard.WorkS+leastLonger):
+	case s.hard.WorkS < set.LongestBoutS && !tooMuch(s.hard.Rounds, seconds+leastLonger):
 		return because(LongerBouts, "%s: bouts get longer next, up to %.0f s.", done, set.LongestBoutS)
 	}
 	return because(Hold, "%s: rounds and lengths are as far as they go.", done)
 }
 
-// rounds writes a prescription's rounds as 4 x 180 s.
+// rounds writes a prescription's rounds as 4 x 180 s, or as much of it as is
+// stated.
 func rounds(p practice.Prescription) string {
-	if math.IsNaN(p.WorkS) {
+	switch {
+	case p.Rounds > 0 && p.WorkS > 0:
+		return fmt.Sprintf("%d x %.0f s", p.Rounds, p.WorkS)
+	case p.Rounds > 0:
 		return count(p.Rounds, "round")
+	case p.WorkS > 0:
+		return fmt.Sprintf("bouts of %.0f s", p.WorkS)
 	}
-	return fmt.Sprintf("%d x %.0f s", p.Rounds, p.WorkS)
+	return "bouts"
 }

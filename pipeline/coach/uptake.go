@@ -3,6 +3,7 @@ package coach
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"boutwise/metrics"
 	"boutwise/pipeline/calendar"
@@ -13,12 +14,14 @@ import (
 // any stage: there is nothing to refuse.
 func (r *review) maximalUptake() []tables.Capacity {
 	set := r.set.Capacity
-	stages := r.stages(r.asOf - calendar.Date(set.StageDays) + 1)
+	sport, stages := r.stages(r.asOf - calendar.Date(set.StageDays) + 1)
 	if len(stages) == 0 {
 		return nil
 	}
 	const quantity = "vo2max_ml_kg_min"
-	method := fmt.Sprintf("ACSM oxygen cost of steady stages in %d days, heart rate extended to its maximum (NHANES manual, appendix G); limits are one standard error", set.StageDays)
+	method := fmt.Sprintf("ACSM oxygen cost of %s in %d days, heart rate extended to its maximum (NHANES manual, appendix G); "+
+		"stages are bouts, with the heart rate at three quarters of each, and base sessions, with their means, warm-up and drift included; limits are one standard error",
+		sport, set.StageDays)
 	facts := r.practice.FactsOn(r.client.ID, r.asOf)
 	if facts.HRLimitingMedication {
 		return []tables.Capacity{r.refused(quantity, method,
@@ -50,31 +53,43 @@ func (v *view) oxygenCost() float64 {
 	return tables.Value(v.Session.MeanOxygenCost)
 }
 
-// stages gathers steady submaximal work since a day: bouts long enough for
-// heart rate to settle, and base sessions, each with its oxygen cost and its
-// heart rate.
-func (r *review) stages(since calendar.Date) []metrics.Stage {
-	set := r.set.Capacity
-	var all []metrics.Stage
-	for i := range r.sessions {
-		v := r.sessions[i]
-		if v.Session.LocalDate < since || v.distrusted() {
+// stages gathers steady submaximal work since a day, in the sport of the latest
+// session that has any: what a given oxygen uptake costs the heart differs
+// between sports, and so do the equations.
+func (r *review) stages(since calendar.Date) (sport string, all []metrics.Stage) {
+	for _, v := range slices.Backward(r.sessions) {
+		if v.Session.LocalDate < since || sport != "" && v.Session.Sport != sport {
 			continue
 		}
-		highest := set.StageMaxHRPct * v.Facts.MaxHR / 100
-		add := func(hr, cost float64) {
-			if hr <= highest && !math.IsNaN(cost) {
-				all = append(all, metrics.Stage{HR: hr, VO2: cost})
-			}
+		if of := r.stagesOf(v); len(of) > 0 {
+			sport, all = v.Session.Sport, append(all, of...)
 		}
-		for _, b := range v.confirmed {
-			if b.DurationS >= set.StageS {
-				add(tables.Value(b.HRAtThreeQuarters), tables.Value(b.MeanOxygenCost))
-			}
+	}
+	return sport, all
+}
+
+// stagesOf are the stages of one session: bouts long enough for heart rate to
+// settle, each with its rate at three quarters of it; of a base session, whose
+// settled part the rows do not hold, the means of the whole. Its warm-up lowers
+// the mean rate, its drift raises it.
+func (r *review) stagesOf(v *view) (all []metrics.Stage) {
+	if v.distrusted() {
+		return nil
+	}
+	set := r.set.Capacity
+	highest := set.StageMaxHRPct * v.Facts.MaxHR / 100
+	add := func(hr, cost float64) {
+		if hr <= highest && !math.IsNaN(cost) {
+			all = append(all, metrics.Stage{HR: hr, VO2: cost})
 		}
-		if v.kind() == metrics.Base {
-			add(tables.Value(v.Session.MeanHR), v.oxygenCost())
+	}
+	for _, b := range v.confirmed {
+		if b.DurationS >= set.StageS {
+			add(tables.Value(b.HRAtThreeQuarters), tables.Value(b.MeanOxygenCost))
 		}
+	}
+	if v.kind() == metrics.Base {
+		add(tables.Value(v.Session.MeanHR), v.oxygenCost())
 	}
 	return all
 }

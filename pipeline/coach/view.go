@@ -19,6 +19,8 @@ type view struct {
 	edges        metrics.Edges       // of the intensity categories in bpm; nil where heart rate gives no verdict
 	intensity    metrics.BandSeconds // in those categories; no bands without edges or heart rate
 	perBeat      float64             // see [baseOutput]
+
+	answers practice.SessionKind // of the prescription that it answers; "" when of none
 }
 
 // newView works out what rests on the session alone.
@@ -145,6 +147,17 @@ func (v *view) lastToFirst() float64 {
 	return tables.Value(v.Session.LastToFirst)
 }
 
+// roundsAsLong counts the confirmed bouts that are no shorter than was asked
+// for; all of them where no length was.
+func (v *view) roundsAsLong(asked float64) (n int) {
+	for i := range v.confirmed {
+		if !tooShort(v.confirmed[i].DurationS, asked) {
+			n++
+		}
+	}
+	return n
+}
+
 // medianLength is the median duration of the confirmed bouts in seconds; NaN
 // without any.
 func (v *view) medianLength() float64 {
@@ -156,12 +169,12 @@ func (v *view) medianLength() float64 {
 }
 
 // minutes is the session's length as a client counts it: with bouts the whole
-// time, for the device may be stopped in recoveries; else what was recorded.
+// time, for the device may be stopped in recoveries; else without pauses.
 func (v *view) minutes() float64 {
 	if v.Session.Bouts > 0 {
 		return v.Session.DurationS / 60
 	}
-	return v.Session.RecordedS / 60
+	return v.Session.TrainedS() / 60
 }
 
 // output is the session's mean output above rest, in the unit of its signal;

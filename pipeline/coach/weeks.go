@@ -59,11 +59,11 @@ func (w *week) prescribed() int {
 	return n
 }
 
-// askedFor is what was asked of one kind; nil when nothing was.
-func (w *week) askedFor(kind practice.SessionKind) *practice.Prescription {
-	for i, a := range w.asked {
-		if a.Session == kind {
-			return &w.asked[i]
+// askedFor is what is asked of one kind; nil when nothing is.
+func askedFor(kind practice.SessionKind, asked []practice.Prescription) *practice.Prescription {
+	for i := range asked {
+		if asked[i].Session == kind {
+			return &asked[i]
 		}
 	}
 	return nil
@@ -78,19 +78,22 @@ func (r *review) weekRows() []tables.Week {
 	return rows
 }
 
+// weekRow is the week's row. What rests on heart rate leaves out the sessions
+// whose sensor is not to be believed.
 func (r *review) weekRow(w *week) tables.Week {
-	row := tables.Week{ClientID: r.client.ID, ISOWeek: w.iso, Monday: w.monday}
+	row := tables.Week{ClientID: r.client.ID, ISOWeek: w.iso, Monday: w.monday, Minutes: w.minutes()}
 	moderate, vigorous, impulse := math.NaN(), math.NaN(), math.NaN()
 	for _, v := range w.sessions {
-		minutes := v.Session.RecordedS / 60
 		row.Sessions++
-		row.Minutes += minutes
 		if v.isBase() {
-			row.BaseMinutes += minutes
+			row.BaseMinutes += v.Session.TrainedS() / 60
 		}
 		if v.kind() == metrics.Intervals {
 			row.IntervalSessions++
 			row.Rounds += v.Session.Bouts
+		}
+		if v.distrusted() {
+			continue
 		}
 		m, vig := categoryMinutes(v)
 		moderate, vigorous = addKnown(moderate, m), addKnown(vigorous, vig)
@@ -119,8 +122,7 @@ func addKnown(sum, x float64) float64 {
 
 // categoryMinutes is a session's time of moderate and of vigorous or higher
 // intensity by heart rate, in the ACSM categories whatever bands the practice
-// uses: the weekly ranges are defined by them. NaN where heart rate gives no
-// verdict.
+// uses: the weekly ranges are defined by them. NaN without edges or heart rate.
 func categoryMinutes(v *view) (moderate, vigorous float64) {
 	if v.intensity.Bands == nil {
 		return math.NaN(), math.NaN()

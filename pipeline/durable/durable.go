@@ -127,14 +127,18 @@ func (w Writer) fill(tmp *os.File, path string, fill func(io.Writer) error) erro
 	return tmp.Sync()
 }
 
-// Settle waits until all that was written [Writer.Later] below dir is on the
-// disk.
-func Settle(dir string) error {
-	if err := Reached(Sync, dir); err != nil {
-		return fmt.Errorf("%s: not brought onto the disk: %w", dir, plain(err))
-	}
-	if err := settle(dir); err != nil {
-		return fmt.Errorf("%s: not brought onto the disk: %w", dir, plain(err))
+// Settle waits until all that was written [Writer.Later] into the folders, and
+// below them on the same disk, is on it. A folder that is not there holds
+// nothing to wait for.
+func Settle(dirs ...string) error {
+	for _, dir := range dirs {
+		err := Reached(Sync, dir)
+		if err == nil {
+			err = settle(dir)
+		}
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("%s: not brought onto the disk: %w", dir, plain(err))
+		}
 	}
 	return nil
 }

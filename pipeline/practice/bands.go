@@ -92,7 +92,7 @@ func (c *cellReader) lowerEdge(b *Band) {
 			continue
 		}
 		b.Lower = c.number("lower", 0, u.high, u.unit)
-		if contains(bandSignals, string(b.Signal)) && u.signal != b.Signal {
+		if slices.Contains(bandSignals, string(b.Signal)) && u.signal != b.Signal {
 			c.fail("unit", fmt.Sprintf("%s is a unit of %s, not of %s", u.unit, u.signal, b.Signal), "give the unit that fits the signal")
 		}
 	}

@@ -36,7 +36,7 @@ func (c *cellReader) text(column string) string {
 // choice is a cell that must be one of the words allowed, in any case.
 func (c *cellReader) choice(column string, allowed []string) string {
 	v := strings.ToLower(c.text(column))
-	if v != "" && !contains(allowed, v) {
+	if v != "" && !slices.Contains(allowed, v) {
 		c.fail(column, fmt.Sprintf("unknown word %q%s", v, nearest(v, allowed)), "use one of "+strings.Join(allowed, ", "))
 	}
 	return v
@@ -180,6 +180,3 @@ func calendarDay(s, year, month, day string) (Date, string) {
 
 // brief writes a number with the digits it needs.
 func brief(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
-
-// contains tells whether word is among words.
-func contains(words []string, word string) bool { return slices.Contains(words, word) }

@@ -11,6 +11,7 @@ package practice
 import (
 	"time"
 
+	"boutwise/metrics"
 	"boutwise/pipeline/calendar"
 )
 
@@ -21,13 +22,12 @@ type Date = calendar.Date
 func DateOf(t time.Time) Date { return calendar.DateOf(t) }
 
 // Sex selects sex-specific published constants; empty where not stated.
-type Sex string
+type Sex = metrics.Sex
 
 // The values of [Sex] that clients.csv allows.
 const (
-	Female   Sex = "female"
-	Male     Sex = "male"
-	Unstated Sex = ""
+	Female = metrics.Female
+	Male   = metrics.Male
 )
 
 // Client is one row of clients.csv.
@@ -85,13 +85,13 @@ type Band struct {
 
 // SessionKind is what a prescription asks for, and what a session turns out
 // to be.
-type SessionKind string
+type SessionKind = metrics.SessionKind
 
 // The kinds that can be prescribed.
 const (
-	Base           SessionKind = "base"
-	BaseWithBursts SessionKind = "base_with_bursts"
-	Intervals      SessionKind = "intervals"
+	Base           = metrics.Base
+	BaseWithBursts = metrics.BaseWithBursts
+	Intervals      = metrics.Intervals
 )
 
 // Prescription is one row of prescriptions.csv. It holds from its date until

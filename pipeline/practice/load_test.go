@@ -174,6 +174,7 @@ func TestOneFault(t *testing.T) {
 		{"negative edge", "bands.csv", bands + "*,2026-01-01,heart_rate,easy,-5,bpm\n", "-5 bpm is not possible"},
 		{"star in prescriptions", "prescriptions.csv", prescriptions + "*,2026-01-01,base,3,40,,,\n", "stands for every client"},
 		{"burst too long", "prescriptions.csv", prescriptions + "c1,2026-01-01,base_with_bursts,1,40,5,180,60\n", "expected 5 to 119"},
+		{"interval too long", "prescriptions.csv", prescriptions + "c1,2026-01-01,intervals,1,60,2,601,60\n", "expected 120 to 600"},
 		{"interval too short", "prescriptions.csv", prescriptions + "c1,2026-01-01,intervals,1,40,4,60,60\n", "expected 120 to 600"},
 		{"too much work for the minutes", "prescriptions.csv", prescriptions + "c1,2026-01-01,intervals,1,20,4,240,180\n", "4 rounds take 25 minutes, but the session has 20"},
 		{"prescribed twice", "prescriptions.csv", prescriptions + "c1,2026-01-01,base,3,40,,,\nc1,2026-01-01,base,2,40,,,\n", "already stands in row 2"},
@@ -186,6 +187,12 @@ func TestOneFault(t *testing.T) {
 		{"not a number at all", "practice.toml", "[bouts]\nmin_confidence = nan\n", "out of range"},
 		{"word", "practice.toml", "units = \"metrical\"\n", `unknown word "metrical", perhaps "metric"`},
 		{"unknown table", "practice.toml", "[pace]\nx = 1\n", "row 2, pace.x: unknown setting"},
+		{"intervals from above their end", "practice.toml", "[kinds]\ninterval_from_s = 500\ninterval_to_s = 490\n", "practice.toml, row 3, kinds.interval_to_s: kinds.interval_from_s 500 is above kinds.interval_to_s 490: no bout would be an interval; lower the one or raise the other"},
+		{"intervals shorter than bouts may get", "practice.toml", "[kinds]\ninterval_to_s = 400\n", "row 2, kinds.interval_to_s: progress.longest_bout_s 480 is above kinds.interval_to_s 400"},
+		{"more rounds at first than at last", "practice.toml", "[progress]\nfirst_rounds = 9\n", "row 2, progress.first_rounds: progress.first_rounds 9 is above progress.most_rounds 8"},
+		{"maximal bouts", "practice.toml", "[capacity]\nmin_s = 600\nmax_s = 599.5\n", "row 3, capacity.max_s: capacity.min_s 600 is above capacity.max_s 599.5: no bout would count"},
+		{"years", "practice.toml", "[limits]\nlatest_year = 2020\nearliest_year = 2030\n", "row 2, limits.latest_year: limits.earliest_year 2030 is above limits.latest_year 2020: every date would be doubtful"},
+		{"one of a pair is no number", "practice.toml", "[capacity]\nmin_s = \"x\"\n", "row 2, capacity.min_s: must be a number"},
 		{"local zone", "practice.toml", "time_zone = \"Local\"\n", `unknown time zone "Local"`},
 	}
 	for _, tt := range tests {
@@ -246,4 +253,39 @@ func TestWrongClock(t *testing.T) {
 	if _, err := loadAsOf(dir, 0); err != nil {
 		t.Error(err)
 	}
+}
+
+// TestLengthsFollowTheKinds: what can be prescribed is what a session can be
+// found to be, by the practice's own limits.
+func TestLengthsFollowTheKinds(t *testing.T) {
+	const header = "client_id,effective_from,session,per_week,minutes,rounds,work_s,recovery_s\n"
+	kinds := "[kinds]\ninterval_from_s = 90\ninterval_to_s = 900\n"
+	clients := clientsHeader + "c1,A,1960,,\n"
+	files := func(row string) map[string]string {
+		return map[string]string{"clients.csv": clients, "practice.toml": kinds, "prescriptions.csv": header + row + "\n"}
+	}
+	for _, row := range []string{"c1,2026-01-01,intervals,1,60,4,90,60", "c1,2026-01-01,intervals,1,60,2,900,1500", "c1,2026-01-01,base_with_bursts,1,60,4,89,60"} {
+		load(t, files(row))
+	}
+	for row, want := range map[string]string{
+		"c1,2026-01-01,intervals,1,60,4,89,60":        "expected 90 to 900",
+		"c1,2026-01-01,intervals,1,60,2,901,60":       "expected 90 to 900",
+		"c1,2026-01-01,base_with_bursts,1,60,4,90,60": "expected 5 to 89",
+	} {
+		if got := problems(t, files(row)); len(got) != 1 || !strings.Contains(got.Error(), want) {
+			t.Errorf("%s: %v, want %s", row, got, want)
+		}
+	}
+}
+
+// TestFieldOfAnotherType: a setting whose field no value can be put into is
+// told when the program starts.
+func TestFieldOfAnotherType(t *testing.T) {
+	defer func() {
+		if recover() == nil {
+			t.Error("a setting was left unset without a word")
+		}
+	}()
+	var other int32
+	_ = setting{key: "x", field: func(*Settings) any { return &other }, value: 1, high: 9}.set(new(Settings), 1)
 }

@@ -76,17 +76,26 @@ func (l *loader) readMeasurements() {
 }
 
 // withoutRepeats drops a measurement that stands twice, and reports two that
-// contradict each other.
+// contradict each other. The measurements are in the order client, quantity,
+// date.
 func (l *loader) withoutRepeats(all []measured) []measured {
-	return slices.CompactFunc(all, func(b, a measured) bool { // b follows a
-		same := a.Client == b.Client && a.Quantity == b.Quantity && a.Date == b.Date
-		if same && a.Value != b.Value {
-			l.report(Problem{measurementsFile, b.line, "value",
-				fmt.Sprintf("%s of %s on %s is %s here but %s in row %d", b.Quantity, b.Client, b.Date, brief(b.Value), brief(a.Value), a.line),
+	var kept []measured
+	for _, m := range all {
+		if len(kept) == 0 {
+			kept = append(kept, m)
+			continue
+		}
+		first := kept[len(kept)-1]
+		switch same := m.Client == first.Client && m.Quantity == first.Quantity && m.Date == first.Date; {
+		case !same:
+			kept = append(kept, m)
+		case m.Value != first.Value:
+			l.report(Problem{measurementsFile, m.line, "value",
+				fmt.Sprintf("%s of %s on %s is %s here but %s in row %d", m.Quantity, m.Client, m.Date, brief(m.Value), brief(first.Value), first.line),
 				"delete the wrong one"})
 		}
-		return same
-	})
+	}
+	return kept
 }
 
 // ascending pairs quantities whose second must lie above the first whenever

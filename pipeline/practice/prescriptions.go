@@ -14,13 +14,9 @@ var prescriptionColumns = []string{"client_id", "effective_from", "session", "pe
 // sessionKinds lists the words that the column session may hold.
 var sessionKinds = []string{string(Base), string(BaseWithBursts), string(Intervals)}
 
-// Lengths of work, in seconds, by the words of the trade: a burst is shorter
-// than two minutes, an interval lasts two to ten.
-const (
-	shortestBurst    = 5
-	shortestInterval = 120
-	longestInterval  = 600
-)
+// shortestBurst is the least work in seconds that can be meant. The other
+// lengths are those by which sessions are named, see [metrics.KindLimits].
+const shortestBurst = 5
 
 // placedPrescription is a prescription with its place.
 type placedPrescription struct {
@@ -62,12 +58,13 @@ func (l *loader) readPrescriptions() {
 // work reads rounds and their lengths, which a base session has none of.
 func (c *cellReader) work(p *Prescription) {
 	p.WorkS, p.RecoveryS = math.NaN(), math.NaN()
+	kinds := c.p.Settings.Kinds
 	shortest, longest := 0.0, 0.0
 	switch p.Session {
 	case BaseWithBursts:
-		shortest, longest = shortestBurst, shortestInterval-1
+		shortest, longest = shortestBurst, kinds.IntervalFrom-1
 	case Intervals:
-		shortest, longest = shortestInterval, longestInterval
+		shortest, longest = kinds.IntervalFrom, kinds.IntervalTo
 	case Base:
 		for _, column := range []string{"rounds", "work_s", "recovery_s"} {
 			if c.row.cells[column] != "" {
@@ -80,7 +77,7 @@ func (c *cellReader) work(p *Prescription) {
 	}
 	p.Rounds = c.count("rounds", 1, 30, "rounds", true)
 	p.WorkS = c.optionalNumber("work_s", shortest, longest, "s of work in "+string(p.Session))
-	p.RecoveryS = c.optionalNumber("recovery_s", shortestBurst, 2*longestInterval, "s of recovery")
+	p.RecoveryS = c.optionalNumber("recovery_s", shortestBurst, 2*kinds.IntervalTo, "s of recovery")
 	if p.PerWeek == 0 {
 		return // the row ends the prescription
 	}

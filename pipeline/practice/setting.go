@@ -3,6 +3,7 @@ package practice
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 	_ "time/tzdata" // zones must load on a machine that has none installed
@@ -26,15 +27,7 @@ type setting struct {
 const noSource = "common practice, no source"
 
 // settings lists every key, in the order of the template.
-var settings = concat(generalSettings, boutSettings, kindSettings, progressSettings, findingSettings, capacitySettings, limitSettings)
-
-func concat(groups ...[]setting) []setting {
-	var all []setting
-	for _, g := range groups {
-		all = append(all, g...)
-	}
-	return all
-}
+var settings = slices.Concat(generalSettings, boutSettings, kindSettings, progressSettings, findingSettings, capacitySettings, limitSettings)
 
 // DefaultSettings holds when practice.toml is missing or silent.
 func DefaultSettings() Settings {
@@ -62,7 +55,7 @@ func (d setting) set(s *Settings, value any) error {
 		if !ok {
 			return fmt.Errorf("must be text in quotation marks")
 		}
-		if d.words != nil && !contains(d.words, v) {
+		if d.words != nil && !slices.Contains(d.words, v) {
 			return fmt.Errorf("unknown word %q%s; use one of %s", v, nearest(v, d.words), strings.Join(d.words, ", "))
 		}
 		*field = v
@@ -84,6 +77,8 @@ func (d setting) set(s *Settings, value any) error {
 			return err
 		}
 		*field = v
+	default:
+		panic(fmt.Sprintf("practice: %s is a %T, which no setting can be", d.key, field))
 	}
 	if d.accept != nil {
 		return d.accept(s)

@@ -67,6 +67,7 @@ type FindingSettings struct {
 	OutputDropMADs    float64
 
 	LowCoveragePct float64
+	SilentPct      float64
 	RepairedPct    float64
 	CadenceLockPct float64
 

@@ -31,23 +31,29 @@ func (l *loader) readSettings() {
 		return
 	}
 	lines := keyLines(text)
+	read := map[string]int{} // the line of each setting that was taken
 	for _, key := range leaves("", tree) {
-		l.readSetting(key, lookUp(tree, key), lines[key])
+		if l.readSetting(key, lookUp(tree, key), lines[key]) {
+			read[key] = lines[key]
+		}
 	}
+	l.checkOrder(read)
 }
 
 // readSetting puts one value into its setting, or reports why not.
-func (l *loader) readSetting(key string, value any, line int) {
+func (l *loader) readSetting(key string, value any, line int) bool {
 	i := slices.IndexFunc(settings, func(d setting) bool { return d.key == key })
 	if i < 0 {
 		l.report(Problem{settingsFile, line, key, "unknown setting" + nearest(key, settingKeys()),
 			"boutwise init writes a " + settingsFile + " with every setting explained"})
-		return
+		return false
 	}
 	if err := settings[i].set(&l.p.Settings, value); err != nil {
 		what, remedy, _ := strings.Cut(err.Error(), "; ")
 		l.report(Problem{settingsFile, line, key, what, remedy})
+		return false
 	}
+	return true
 }
 
 // settingKeys lists every key.

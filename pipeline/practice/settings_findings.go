@@ -22,7 +22,7 @@ var findingSettings = []setting{
 	},
 	{
 		key: "findings.interval_gap_h", field: func(s *Settings) any { return &s.Findings.IntervalGapH }, value: 48.0, low: 1, high: 240,
-		what: "hours that the starts of two interval sessions are to lie apart", source: noSource,
+		what: "hours that the starts of two interval sessions are to lie apart; a twelfth less is let pass", source: noSource,
 	},
 	{
 		key: "findings.base_above_pct", field: func(s *Settings) any { return &s.Findings.BaseAbovePct }, value: 25.0, low: 1, high: 100,
@@ -81,6 +81,10 @@ var findingSettings = []setting{
 		what: "recorded seconds with a heart rate, in percent, below which the sensor gave trouble", source: noSource,
 	},
 	{
+		key: "findings.silent_pct", field: func(s *Settings) any { return &s.Findings.SilentPct }, value: 20.0, low: 1, high: 100,
+		what: "time trained that the device did not write, in percent, from which it records too seldom", source: noSource,
+	},
+	{
 		key: "findings.repaired_pct", field: func(s *Settings) any { return &s.Findings.RepairedPct }, value: 5.0, low: 0.1, high: 100,
 		what: "heart-rate samples taken away as frozen, spiking or impossible, in percent, above which it did", source: "9 % of field samples are artefacts before and 4.4 % after cleaning (Joosen et al. 2013)",
 	},
@@ -90,7 +94,7 @@ var findingSettings = []setting{
 	},
 	{
 		key: "findings.exertion_hard_base", field: func(s *Settings) any { return &s.Findings.ExertionHardBase }, value: 7.0, low: 1, high: 10,
-		what: "rated exertion, 0 to 10, from which a base session felt harder than its heart rate says", source: noSource,
+		what: "rated exertion, 0 to 10, from which a base session felt harder than its heart rate says, or too hard where that says nothing", source: noSource,
 	},
 	{
 		key: "findings.exertion_easy_work", field: func(s *Settings) any { return &s.Findings.ExertionEasyWork }, value: 3.0, low: 0, high: 9,

@@ -104,7 +104,7 @@ var progressSettings = []setting{
 	},
 	{
 		key: "progress.slow_factor", field: func(s *Settings) any { return &s.Progress.SlowFactor }, value: 1.5, low: 1, high: 5,
-		what: "how many times the weeks and sessions such a client is given at each step", source: noSource,
+		what: "how many times the weeks, the days between steps and the first submaximal sessions such a client is given", source: noSource,
 	},
 	{
 		key: "progress.ease_back_weeks", field: func(s *Settings) any { return &s.Progress.EaseBackWeeks }, value: 2, low: 1, high: 26,

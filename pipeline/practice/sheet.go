@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"slices"
 	"strings"
 )
 
@@ -122,9 +123,9 @@ func (l *loader) readHeader(file string, line int, cells, columns, required []st
 	for i, c := range cells {
 		name := strings.ToLower(strings.ReplaceAll(c, " ", "_"))
 		switch {
-		case contains(columns, name) && seen[name]:
+		case slices.Contains(columns, name) && seen[name]:
 			l.report(Problem{file, line, c, "this column stands twice", "delete one of the two"})
-		case contains(columns, name):
+		case slices.Contains(columns, name):
 			header[i], seen[name] = name, true
 		case name == "" || isNotes(name):
 		default:

@@ -129,7 +129,7 @@ const (
 func LineOf(s tables.Session, bouts []tables.Bout) SessionLine {
 	line := SessionLine{
 		ClientID: s.ClientID, SessionID: s.SessionID, Day: s.LocalDate,
-		Kind: s.Kind, Sport: s.Sport, Minutes: s.RecordedS / 60,
+		Kind: s.Kind, Sport: s.Sport, Minutes: s.TrainedS() / 60,
 	}
 	for _, b := range bouts {
 		if b.SessionID == s.SessionID && b.Confidence == confirmed {

@@ -30,8 +30,8 @@ type sessionView struct {
 }
 
 // Paused is the time, in seconds, from first sample to last that was not
-// recorded. Recorded time counts both ends, duration the steps between.
-func (v sessionView) Paused() float64 { return max(0, v.Session.DurationS+1-v.Session.RecordedS) }
+// trained. Trained time counts both ends, duration the steps between.
+func (v sessionView) Paused() float64 { return max(0, v.Session.DurationS+1-v.Session.TrainedS()) }
 
 // Session renders a session's page. What rests on facts about the client is
 // filled in by a script when the page is opened, from the file of [Facts].

@@ -66,6 +66,19 @@ var trendMarks = []draw.GlyphDrawer{
 	draw.CircleGlyph{}, draw.PyramidGlyph{}, draw.RingGlyph{}, draw.SquareGlyph{},
 }
 
+// firstDay is the first day of the client's weeks. What lies before it is of a
+// device whose clock was not set, and would stretch an axis by decades.
+func (data ClientData) firstDay() calendar.Date {
+	if len(data.Weeks) == 0 {
+		return math.MinInt32
+	}
+	first := data.Weeks[0].Monday
+	for _, w := range data.Weeks {
+		first = min(first, w.Monday)
+	}
+	return first
+}
+
 // viewOutputTrend follows the mean output of confirmed bouts, one point a
 // session and length. Lengths are rounded to half a minute below two minutes
 // and to a minute above: bouts of one prescription differ by seconds. Nil
@@ -78,8 +91,11 @@ func viewOutputTrend(data ClientData) (*trendView, error) {
 	unit, times, digits := outputUnit(signal, data.Units)
 	view := &trendView{Unit: unit, Signal: signal, Digits: digits}
 	days := map[string]calendar.Date{}
+	since := data.firstDay()
 	for _, s := range data.Sessions {
-		days[s.SessionID] = s.LocalDate
+		if s.LocalDate >= since {
+			days[s.SessionID] = s.LocalDate
+		}
 	}
 	type key struct {
 		length  float64
@@ -158,10 +174,11 @@ func commonest(counts map[float64]int) (shown []float64, dropped int) {
 // viewDriftTrend follows the heart-rate drift of base sessions, those left out
 // whose sensors are in doubt. Nil without.
 func viewDriftTrend(data ClientData) (*trendView, error) {
-	series, leftOut, doubts := trendSeries{Name: "base sessions"}, 0, doubtful(data.Findings)
+	series, leftOut := trendSeries{Name: "base sessions"}, 0
+	doubts, since := doubtful(data.Findings), data.firstDay()
 	for _, s := range data.Sessions {
 		switch {
-		case s.HRDrift == nil:
+		case s.HRDrift == nil || s.LocalDate < since:
 		case doubts[s.SessionID]:
 			leftOut++
 		default:

@@ -31,7 +31,7 @@ import (
 
 // FormatVersion counts incompatible changes of the store. A newer store is
 // refused by an older program.
-const FormatVersion = 1
+const FormatVersion = 2
 
 // ErrBusy is what [Open] gives when another run holds the store.
 var ErrBusy = errors.New("another run is using this practice")
@@ -168,13 +168,10 @@ func (s *Store) openRecords() error {
 func checkVersion(b *bbolt.Bucket) error {
 	key := []byte("format_version")
 	have := b.Get(key)
-	if have == nil {
-		return b.Put(key, binary.BigEndian.AppendUint32(nil, FormatVersion))
+	if have != nil && binary.BigEndian.Uint32(have) > FormatVersion {
+		return fmt.Errorf("%w: format %d, this one knows %d; install the newer one", ErrNewer, binary.BigEndian.Uint32(have), FormatVersion)
 	}
-	if v := binary.BigEndian.Uint32(have); v > FormatVersion {
-		return fmt.Errorf("%w: format %d, this one knows %d; install the newer one", ErrNewer, v, FormatVersion)
-	}
-	return nil
+	return b.Put(key, binary.BigEndian.AppendUint32(nil, FormatVersion))
 }
 
 // Close releases the store.
@@ -310,12 +307,14 @@ func Each[T any](tx *Tx, b Bucket, prefix string, f func(key string, value T) er
 	return nil
 }
 
-// EachKey calls f for every key of a bucket in order, without decoding.
-func EachKey(tx *Tx, b Bucket, f func(key string)) error {
-	return tx.tx.Bucket([]byte(b)).ForEach(func(k, _ []byte) error {
+// EachKey calls f for every key of a bucket that begins with prefix, in order,
+// without decoding.
+func EachKey(tx *Tx, b Bucket, prefix string, f func(key string)) error {
+	c := tx.tx.Bucket([]byte(b)).Cursor()
+	for k, _ := c.Seek([]byte(prefix)); k != nil && strings.HasPrefix(string(k), prefix); k, _ = c.Next() {
 		f(string(k))
-		return nil
-	})
+	}
+	return nil
 }
 
 // EachText calls f for every key and for every text in every record, whatever

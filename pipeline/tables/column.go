@@ -126,15 +126,16 @@ func typeWord(t reflect.Type, options string) string {
 	panic("tables: no word for " + t.String())
 }
 
-// Num is a column value for x: missing when x is NaN.
+// Num is a column value for x: missing when x is NaN or infinite, which is no
+// number to an analyst, and none that JSON can hold.
 func Num(x float64) *float64 {
-	if math.IsNaN(x) {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return nil
 	}
 	return &x
 }
 
-// Value is what [Num] was given: NaN when missing.
+// Value is the number in a column: NaN when missing.
 func Value(p *float64) float64 {
 	if p == nil {
 		return math.NaN()

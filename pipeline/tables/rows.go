@@ -66,6 +66,8 @@ type Session struct {
 	DurationS float64 `parquet:"duration_s" unit:"s" digits:"0"`
 	// Time with data, pauses left out.
 	RecordedS float64 `parquet:"recorded_s" unit:"s" digits:"0"`
+	// Time that the device did not write, though it tells no pause: gaps between samples of 11 to 60 s. Nothing was measured in it; it counts in minutes of training, and nowhere else.
+	SilentS float64 `parquet:"silent_s" unit:"s" digits:"0"`
 	// What bouts were looked for in: power, oxygen_cost, speed or heart_rate.
 	OutputSignal string `parquet:"output_signal,optional"`
 	// Confirmed bouts.
@@ -104,7 +106,7 @@ type Session struct {
 	SpeedCoverage float64 `parquet:"speed_coverage_pct" unit:"%" digits:"1"`
 	// Seconds filled by a straight line between two samples at most 10 s apart.
 	BridgedS float64 `parquet:"bridged_s" unit:"s" digits:"0"`
-	// Share of the seconds with heart rate and cadence in which the heart rate equals the cadence or twice it: a sensor that counts steps. Source: common practice, no source.
+	// Share of the seconds with heart rate and cadence in which the heart rate equals the cadence or twice it: a sensor that counts steps. On foot and on an elliptical trainer only. Source: common practice, no source.
 	CadenceLock *float64 `parquet:"hr_equals_cadence_pct" unit:"%" digits:"1"`
 	// Samples dropped because their time ran backwards, repeated or lay days away.
 	DroppedSamples int64 `parquet:"dropped_samples" unit:"samples"`
@@ -119,6 +121,9 @@ type Session struct {
 	// True when the maximal heart rate in force, on which training_impulse rests, was estimated from age. Source: Tanaka et al. 2001.
 	MaxHREstimated bool `parquet:"max_hr_estimated"`
 }
+
+// TrainedS is the time trained, pauses left out, in seconds.
+func (s *Session) TrainedS() float64 { return s.RecordedS + s.SilentS }
 
 // Bout is one found bout and the recovery after it.
 type Bout struct {

@@ -12,21 +12,21 @@ type Week struct {
 	Monday calendar.Date `parquet:"monday,date"`
 	// Sessions that began in the week.
 	Sessions int32 `parquet:"sessions" unit:"sessions"`
-	// Recorded minutes.
+	// Minutes trained, pauses left out.
 	Minutes float64 `parquet:"minutes" unit:"min" digits:"0"`
-	// Recorded minutes of base sessions, with bursts or without.
+	// Minutes trained in base sessions, with bursts or without, pauses left out.
 	BaseMinutes float64 `parquet:"base_minutes" unit:"min" digits:"0"`
 	// Interval sessions.
 	IntervalSessions int32 `parquet:"interval_sessions" unit:"sessions"`
 	// Confirmed bouts in interval sessions.
 	Rounds int32 `parquet:"rounds" unit:"bouts"`
-	// Minutes of moderate intensity by heart rate, whatever bands the client has; missing where heart rate gives no verdict. Source: categories of Garber et al. 2011.
+	// Minutes of moderate intensity by heart rate, whatever bands the client has. Sessions with a finding sensor_trouble about heart rate are left out, here and in the next three columns; missing where no session is left in which heart rate gives a verdict. Source: categories of Garber et al. 2011.
 	ModerateMinutes *float64 `parquet:"moderate_minutes" unit:"min" digits:"0"`
 	// Minutes of vigorous or higher intensity by heart rate, likewise. Source: categories of Garber et al. 2011.
 	VigorousMinutes *float64 `parquet:"vigorous_minutes" unit:"min" digits:"0"`
 	// Moderate minutes plus twice the vigorous ones; 150 to 300 a week are advised for adults. Source: WHO 2020 (Bull et al. 2020).
 	ModerateEquivalent *float64 `parquet:"moderate_equivalent_minutes" unit:"min" digits:"0"`
-	// Sum of the sessions' training impulses. Source: Banister 1991 (constants from memory).
+	// Sum of the sessions' training impulses, those with a finding sensor_trouble about heart rate left out. Source: Banister 1991 (constants from memory).
 	TrainingImpulse *float64 `parquet:"training_impulse" unit:"1" digits:"1"`
 	// True when a maximal heart rate behind the four figures above was estimated from age. Source: Tanaka et al. 2001.
 	MaxHREstimated bool `parquet:"max_hr_estimated"`
@@ -52,7 +52,7 @@ type Answer struct {
 	SessionID string `parquet:"session_id,optional"`
 	// answered; due (none yet, and the week is not over); missed (none, and it is); extra (not asked for).
 	State string `parquet:"state"`
-	// True when the session is as prescribed in every respect that could be judged; missing for due and extra.
+	// True when the session is as prescribed in every respect that could be judged; missing for due and extra. A step within intervals, or on to them, rests on sessions that are, minutes aside.
 	Met *bool `parquet:"met"`
 	// Minutes prescribed.
 	MinutesAsked *float64 `parquet:"minutes_asked" unit:"min" digits:"1"`
@@ -140,13 +140,13 @@ type Finding struct {
 	Date calendar.Date `parquet:"date,date"`
 	// urgent (before the next session), soon (this week) or note (for the record).
 	Severity string `parquet:"severity"`
-	// The finding's fixed name: export_of_two_clients, sensor_trouble, fast_start, faded, uneven, recovery_too_short, recovery_too_hard, low_heart_rate_recovery, base_above_band, heart_rate_above_maximum, exertion_above_data, exertion_below_data, output_drop, intervals_too_close, too_many_interval_sessions, too_few_interval_sessions, weekly_minutes_jump, silent_client or heart_rate_not_judged.
+	// The finding's fixed name: export_of_two_clients, sensor_trouble, sparse_recording, fast_start, faded, uneven, recovery_too_short, recovery_too_hard, low_heart_rate_recovery, base_above_band, heart_rate_above_maximum, exertion_above_data, exertion_below_data, output_drop, intervals_too_close, too_many_interval_sessions, too_few_interval_sessions, weekly_minutes_jump, silent_client or heart_rate_not_judged.
 	Finding string `parquet:"finding"`
 	// One sentence for the coach, with the evidence in it.
 	Message string `parquet:"message"`
 	// The figure that raised it, in the unit that the message names.
 	Value *float64 `parquet:"value" digits:"3"`
-	// The limit that it passed, in the same unit.
+	// The limit that it passed, in the same unit; of intervals_too_close what is due less the twelfth that is allowed.
 	Limit *float64 `parquet:"limit" digits:"3"`
 	// How it is judged, with its source or "common practice, no source".
 	Method string `parquet:"method"`

@@ -168,6 +168,16 @@ class Session:
     def recorded_s(self):
         return numpy.count_nonzero(self.recorded())
 
+    def silent_s(self):
+        """At most the gaps of 11 to 60 s between samples: the pauses that an export tells are not in the table."""
+        edges = numpy.flatnonzero(numpy.diff(numpy.concatenate(([1], self.recorded(), [1]))))
+        gaps = edges[1::2] - edges[::2]
+        return min(self.row["silent_s"], gaps[gaps < 60].sum())
+
+    def trained_s(self):
+        """Recorded, and not written though no pause is told."""
+        return self.recorded_s() + self.silent_s()
+
     def distance_m(self):
         """First distance to last."""
         valid = self.columns["distance_m"][~numpy.isnan(self.columns["distance_m"])]
@@ -187,6 +197,8 @@ class Session:
 
     def hr_equals_cadence_pct(self):
         """Of the seconds in motion, those in which heart rate is the cadence or twice it, to 2 beats: it counts steps."""
+        if self.row["sport"] in ("cycling", "rowing", "swimming"):
+            return NAN  # no steps
         cadence = self.columns["cadence_per_min"]
         both = ~numpy.isnan(self.hr) & (cadence > 0)
         equal = (abs(self.hr - cadence) <= 2) | (abs(self.hr - 2 * cadence) <= 2)

@@ -20,7 +20,7 @@ BOUT_COLUMNS = {
     "hr_recovery_tau_s": 0.05,
 }
 SESSION_COLUMNS = {
-    "duration_s": 0.5, "recorded_s": 0.5, "distance_m": 0.5, "work_s": 0.5, "warmup_s": 0.5, "cooldown_s": 0.5,
+    "duration_s": 0.5, "recorded_s": 0.5, "silent_s": 0.5, "distance_m": 0.5, "work_s": 0.5, "warmup_s": 0.5, "cooldown_s": 0.5,
     "mean_hr_bpm": 0.05, "max_hr_bpm": 0.5, "mean_power_w": 0.05, "mean_speed_m_s": 0.0005,
     "hr_coverage_pct": 0.05, "power_coverage_pct": 0.05, "speed_coverage_pct": 0.05,
     "hr_equals_cadence_pct": 0.05,

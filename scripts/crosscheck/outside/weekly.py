@@ -21,8 +21,8 @@ def week_figures(sessions, facts, client, monday):
         if s.client != client or not 0 <= (s.day - monday).days < 7:
             continue
         out["sessions"] += 1
-        out["minutes"] += s.recorded_s() / 60
-        out["base_minutes"] += s.recorded_s() / 60 if s.row["kind"] in ("base", "base_with_bursts") else 0
+        out["minutes"] += s.trained_s() / 60
+        out["base_minutes"] += s.trained_s() / 60 if s.row["kind"] in ("base", "base_with_bursts") else 0
         if s.row["kind"] == "intervals":
             out["interval_sessions"] += 1
             out["rounds"] += len(s.confirmed())
@@ -69,7 +69,7 @@ def answer_figures(row, session, facts):
     if session is None:
         return out
     bouts = session.confirmed()
-    out["minutes_done"] = (session.duration_s() if bouts else session.recorded_s()) / 60
+    out["minutes_done"] = (session.duration_s() if bouts else session.trained_s()) / 60
     if bouts:
         out["bout_done_s"] = numpy.median([b.end - b.start for b in bouts])
         out["even_bouts"] = sum(b.row["pacing"] == "even" for b in bouts)
