@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"hash/crc32"
+	"maps"
 	"os"
 	"path/filepath"
 	"strings"
@@ -311,6 +312,10 @@ func (in *ingester) keep(client string, m *memberRecord, rec *recording.Recordin
 func gridded(rec *recording.Recording, keepPosition bool) (legRecord, metrics.Trace) {
 	onFoot := rec.Sport == recording.Running || rec.Sport == recording.Walking
 	tr, repairs := metrics.BuildTrace(columns(rec, keepPosition), onFoot)
+	// Of the others only what was taken away is asked for.
+	maps.DeleteFunc(repairs.Channel, func(name string, c metrics.ChannelRepairs) bool {
+		return name != "heart_rate" && c.Total() == 0
+	})
 	leg := legRecord{
 		Leg: rec.Leg, Sport: string(rec.Sport), Indoor: rec.Indoor, Device: rec.Device.Name,
 		StartUnix: tr.StartUnix, Seconds: tr.N, Samples: rec.Samples.Len(),

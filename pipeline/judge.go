@@ -41,7 +41,7 @@ func judge(obs *Observation, facts practice.Facts, zone *time.Location) Measurem
 	s := &m.Session
 	s.LocalDate = localDate(obs, zone)
 	s.MaxHREstimated = facts.MaxHREstimated
-	s.TrainingImpulse = tables.Num(metrics.TrainingImpulse(obs.HeartRate, facts.RestingHR, facts.MaxHR, metrics.Sex(facts.Sex)))
+	s.TrainingImpulse = tables.Num(metrics.TrainingImpulse(obs.HeartRate, facts.RestingHR, facts.MaxHR, facts.Sex))
 	var heartRate metrics.Counts
 	for i, b := range obs.Bouts {
 		heartRate = b.HeartRate.counts(heartRate)

@@ -33,9 +33,9 @@ func end(st *store.Store, dir string, drawn map[string]bool, cut bool) error {
 	if len(drawn) > 0 || cut {
 		out := filepath.Join(dir, "out")
 		if err := durable.Settle(filepath.Join(out, "review"), filepath.Join(out, "parquet")); err != nil {
-			return fmt.Errorf("output: %w", errors.Join(err, st.Update(func(tx *store.Tx) error {
-				return disown(tx, faultsOf(drawn))
-			})))
+			// A full disk has no room for this either: the mark stays, and says most.
+			_ = st.Update(func(tx *store.Tx) error { return disown(tx, faultsOf(drawn)) })
+			return fmt.Errorf("output: %w", err)
 		}
 	}
 	return st.Update(func(tx *store.Tx) error { return store.Delete(tx, store.Clients, underWay) })

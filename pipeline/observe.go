@@ -100,6 +100,7 @@ func sessionTotals(tr *metrics.Trace, about About) tables.Session {
 		BridgedS:       float64(rep.BridgedS),
 		CadenceLock:    tables.Num(cadenceLock(tr, about.Sport)),
 		DroppedSamples: int64(rep.Backward + rep.Duplicate + rep.Stray),
+		HRSamples:      int64(rep.Channel["heart_rate"].Seen),
 		HRRepaired:     int64(rep.Channel["heart_rate"].Total()),
 		PowerRepaired:  int64(rep.Channel["power"].Total()),
 		RatedExertion:  about.RatedExertion,

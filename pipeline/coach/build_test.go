@@ -79,7 +79,7 @@ func session(week, weekday int) SessionView {
 		Session: tables.Session{
 			ClientID: "c1", SessionID: start.Format("20060102T150405Z"), StartedUTC: start, LocalDate: on(week, weekday),
 			Sport: "cycling", Kind: string(metrics.Base), DurationS: 2400, RecordedS: 2400, OutputSignal: "power",
-			MeanHR: num(110), MeanPower: num(100), HRDrift: num(2), HRCoverage: 100, PowerCoverage: 100,
+			MeanHR: num(110), MeanPower: num(100), HRDrift: num(2), HRCoverage: 100, HRSamples: 2400, PowerCoverage: 100,
 		},
 		HeartRate: metrics.Counts{{Value: 110, Seconds: 2400}},
 	}

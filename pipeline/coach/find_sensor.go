@@ -20,12 +20,12 @@ func sensorTrouble(v *SessionView, set practice.FindingSettings) trouble {
 	if s.HRCoverage == 0 && s.HRRepaired == 0 {
 		return trouble{}
 	}
-	repaired := 100 * float64(s.HRRepaired) / max(1, s.RecordedS)
+	repaired := 100 * float64(s.HRRepaired) / max(1, float64(s.HRSamples))
 	switch {
 	case v.CadenceLockPct >= set.CadenceLockPct:
 		return trouble{v.CadenceLockPct, set.CadenceLockPct, "equals the cadence in %.0f %% of seconds"}
 	case repaired > set.RepairedPct:
-		return trouble{repaired, set.RepairedPct, "frozen, spiking or impossible in %.0f %% of seconds"}
+		return trouble{repaired, set.RepairedPct, "frozen, spiking or impossible in %.0f %% of samples"}
 	case s.HRCoverage < set.LowCoveragePct:
 		return trouble{s.HRCoverage, set.LowCoveragePct, "present in only %.0f %% of recorded seconds"}
 	}

@@ -110,6 +110,8 @@ type Session struct {
 	CadenceLock *float64 `parquet:"hr_equals_cadence_pct" unit:"%" digits:"1"`
 	// Samples dropped because their time ran backwards, repeated or lay days away.
 	DroppedSamples int64 `parquet:"dropped_samples" unit:"samples"`
+	// Samples with a heart rate in the exports, before cleaning.
+	HRSamples int64 `parquet:"hr_samples" unit:"samples"`
 	// Heart rate samples taken away as impossible, spiking or frozen.
 	HRRepaired int64 `parquet:"hr_repaired_samples" unit:"samples"`
 	// Power samples taken away as impossible, spiking or frozen.

@@ -196,13 +196,26 @@ class Session:
         return self._coverage("speed_m_s")
 
     def hr_equals_cadence_pct(self):
-        """Of the seconds in motion, those in which heart rate is the cadence or twice it, to 2 beats: it counts steps."""
+        """Of the seconds in motion, those in which heart rate is the cadence or twice it, to 2 beats, since it follows it."""
         if self.row["sport"] in ("cycling", "rowing", "swimming"):
             return NAN  # no steps
         cadence = self.columns["cadence_per_min"]
         both = ~numpy.isnan(self.hr) & (cadence > 0)
-        equal = (abs(self.hr - cadence) <= 2) | (abs(self.hr - 2 * cadence) <= 2)
-        return percent(numpy.count_nonzero(equal & both), numpy.count_nonzero(both)) if both.sum() >= 60 else NAN
+        if both.sum() < 60:
+            return NAN
+        beats, strides = self.hr[both], cadence[both]
+
+        def within(beats, strides, limit):
+            return (abs(beats - strides) <= limit) | (abs(beats - 2 * strides) <= limit)
+
+        # Counted only where it follows: Cohen's kappa among the seconds within 10 beats.
+        equal, near = within(beats, strides, 2), within(beats, strides, 10)
+        values, times = numpy.unique(beats[near], return_counts=True)
+        others, as_often = numpy.unique(strides[near], return_counts=True)
+        pairs = times[:, None] * as_often * within(values[:, None], others, 2)
+        chance = pairs.sum() / near.sum() ** 2 if near.any() else 1
+        follows = chance < 1 and (equal.sum() / near.sum() - chance) / (1 - chance) >= 0.4
+        return percent(equal.sum(), both.sum()) if follows else 0.0
 
     def between_bout_cv_pct(self):
         """Sample standard deviation over mean of the bouts' mean outputs."""
