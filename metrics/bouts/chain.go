@@ -33,7 +33,7 @@ const (
 
 	// longestLook bounds the candidates before one that are tried as its
 	// predecessor, and longestRest the rest between two bouts of a set, in
-	// seconds and as a multiple of the pattern's.
+	// seconds and as a multiple of the pattern's; an hour parts sets in any case.
 	longestLook  = 60
 	longestRest  = 900.0
 	longestRests = 8.0
@@ -43,7 +43,7 @@ const (
 // programming over their ends.
 func (fd *finder) chain(j *judge) chain {
 	nodes := fd.nodes[:0]
-	farthest := int(max(longestRest, longestRests*j.rest)) / fd.size
+	farthest := min(len(logs)-1, int(max(longestRest, longestRests*j.rest))/fd.size)
 	best := -1
 	for k := range fd.all {
 		c := &fd.all[k]

@@ -166,9 +166,9 @@ const (
 // length is given by its logarithm, is the pattern's.
 func (j *judge) rhythm(blocks int, logSeconds float64) float64 {
 	// Rests may be equal, or in proportion to the work before them.
-	equal := logOf(blocks) - j.logRest
+	equal := logs[blocks] - j.logRest
 	inProportion := equal - (logSeconds - j.logSeconds)
-	if math.Abs(inProportion) < math.Abs(equal) {
+	if inProportion*inProportion < equal*equal {
 		equal = inProportion
 	}
 	return j.between.of(equal)

@@ -52,8 +52,8 @@ type Result struct {
 }
 
 // Review judges one client's sessions as of a day. Sessions after that day
-// are left out, and so are those of a device whose clock was not set: nobody
-// knows which week they belong to. The sessions are not modified; their order does not matter.
+// are left out, and so are those of a device whose clock was not set, for
+// nobody knows which week they belong to, and those of less than a minute. The sessions are not modified; their order does not matter.
 func Review(p *practice.Practice, client string, sessions []SessionView, asOf calendar.Date) Result {
 	r := newReview(p, client, sessions, asOf)
 	r.lookAtSessions()
@@ -67,6 +67,11 @@ func Review(p *practice.Practice, client string, sessions []SessionView, asOf ca
 	result.Progress = []tables.Progress{r.progress()}
 	return result
 }
+
+// accident is the time trained, in seconds, below which a session is a device
+// that was started by mistake: it fills no week and ends no silence. Common
+// practice, no source.
+const accident = 60
 
 // review is one client's review in the making.
 type review struct {
@@ -88,7 +93,8 @@ func newReview(p *practice.Practice, client string, sessions []SessionView, asOf
 	r := &review{practice: p, set: p.Settings, client: p.Client(client), asOf: asOf}
 	views := make([]view, 0, len(sessions)) // never grows: it is pointed into
 	for i := range sessions {
-		if day := sessions[i].Session.LocalDate; day <= asOf && p.Settings.Limits.Dated(day.Time()) {
+		s := &sessions[i].Session
+		if s.LocalDate <= asOf && s.TrainedS() >= accident && p.Settings.Limits.Dated(s.LocalDate.Time()) {
 			views = append(views, r.newView(&sessions[i]))
 			r.sessions = append(r.sessions, &views[len(views)-1])
 		}

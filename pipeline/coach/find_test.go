@@ -272,14 +272,22 @@ func TestSparseRecording(t *testing.T) {
 }
 
 // A device whose clock was not set must not give the client decades of weeks,
-// nor end a silence.
-func TestUndatedSessionsCountInNoWeek(t *testing.T) {
-	lost := session(1, 2).but(func(s *tables.Session) {
-		s.StartedUTC = time.Date(1989, 12, 31, 6, 0, 0, 0, time.UTC)
-		s.LocalDate = calendar.DateOf(s.StartedUTC)
-	})
-	with, without := reviewed(t, config{}, on(1, 3), session(1, 1), lost), reviewed(t, config{}, on(1, 3), session(1, 1))
-	if diff := cmp.Diff(without, with); diff != "" {
-		t.Errorf("an undated session changes the review: %s", diff)
+// nor one that was started by mistake end a silence.
+func TestSessionsThatDoNotCount(t *testing.T) {
+	for name, change := range map[string]func(*tables.Session){
+		"undated": func(s *tables.Session) {
+			s.StartedUTC = time.Date(1989, 12, 31, 6, 0, 0, 0, time.UTC)
+			s.LocalDate = calendar.DateOf(s.StartedUTC)
+		},
+		"59 s": func(s *tables.Session) { s.RecordedS = 59 },
+	} {
+		lost := session(3, 2).but(change)
+		with, without := reviewed(t, config{}, on(3, 3), session(1, 1), lost), reviewed(t, config{}, on(3, 3), session(1, 1))
+		if diff := cmp.Diff(without, with); diff != "" {
+			t.Errorf("%s: the session changes the review: %s", name, diff)
+		}
+		if len(without.named(SilentClient)) == 0 {
+			t.Error("no silence to end")
+		}
 	}
 }
