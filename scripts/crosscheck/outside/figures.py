@@ -111,7 +111,7 @@ class Session:
         """The session as it stands, then with the other readings of boundaries that lie at half a second."""
         yield self
         doubtful = [b for b in self.bouts if any(abs(x % 1 - 0.5) < HALF_MS for x in (b.start, b.end))]
-        for chosen in itertools.product(*(list(b.readings())[1::9] for b in doubtful)) if doubtful else ():
+        for chosen in itertools.product(*(list(b.readings())[1::3] for b in doubtful)) if doubtful else ():
             other = copy.copy(self)
             swap = dict(zip(map(id, doubtful), chosen))
             other.bouts = [swap.get(id(b), b) for b in self.bouts]
@@ -197,8 +197,10 @@ class Session:
 
     def hr_equals_cadence_pct(self):
         """Of the seconds in motion, those in which heart rate is the cadence or twice it, to 2 beats, since it follows it."""
-        if self.row["sport"] in ("cycling", "rowing", "swimming"):
-            return NAN  # no steps
+        on_foot = self.row["sport"] in ("running", "walking", "elliptical")
+        # Of a sport without a name the program tells by the speed whether there are steps.
+        if not on_foot and (self.row["sport"] != "other" or self.row["hr_equals_cadence_pct"] is None):
+            return NAN
         cadence = self.columns["cadence_per_min"]
         both = ~numpy.isnan(self.hr) & (cadence > 0)
         if both.sum() < 60:
@@ -216,6 +218,15 @@ class Session:
         chance = pairs.sum() / near.sum() ** 2 if near.any() else 1
         follows = chance < 1 and (equal.sum() / near.sum() - chance) / (1 - chance) >= 0.4
         return percent(equal.sum(), both.sum()) if follows else 0.0
+
+    def trusted(self):
+        """Whether the heart rate may carry a verdict: not absent for a fifth of the time, broken or counting steps."""
+        repaired = percent(self.row["hr_repaired_samples"], self.row["hr_samples"])
+        return self.hr_coverage_pct() >= 80 and not self.hr_equals_cadence_pct() >= 50 and not repaired > 5
+
+    def counts(self):
+        """Whether it fills a week: not started by mistake, on a device whose clock was set."""
+        return self.trained_s() >= 60 and 2000 <= self.day.year <= 2099
 
     def between_bout_cv_pct(self):
         """Sample standard deviation over mean of the bouts' mean outputs."""

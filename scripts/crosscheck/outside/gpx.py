@@ -36,11 +36,19 @@ def tracks(path):
         document = gpxpy.parse(Path(path).read_bytes())
     except gpxpy.gpx.GPXException:
         return []
-    found = []
+    found, kind = [], None
     for track in document.tracks:
         segments = [[p for p in s.points if p.time] for s in track.segments]
-        if any(segments):
-            found.append(segments)
+        if not any(segments):
+            continue
+        # A track that goes on within a quarter of an hour is the same outing.
+        if found and (not kind or not track.type or kind == track.type):
+            pause = next(s for s in segments if s)[0].time - [s for s in found[-1] if s][-1][-1].time
+            if 0 <= pause.total_seconds() <= 900:
+                found[-1] += segments
+                continue
+        found.append(segments)
+        kind = track.type
     return found
 
 

@@ -156,7 +156,7 @@ def _compare_weeks(comparison, weeks, sessions, facts):
     for column, tolerance in WEEK_COLUMNS.items():
         comparison.column("weeks", column, f", to {tolerance:g}", named,
                           lambda w: _near(w[column], anew[w["client_id"], w["monday"]][column], tolerance))
-    lost = [(s.client, figures.monday(s.day)) for s in sessions if (s.client, figures.monday(s.day)) not in anew]
+    lost = [(s.client, figures.monday(s.day)) for s in sessions if s.counts() and (s.client, figures.monday(s.day)) not in anew]
     names = [(w["iso_week"], f"{w['monday'].isocalendar().year}-W{w['monday'].isocalendar().week:02}") for w in weeks]
     comparison.same("weeks-iso_week", "weeks: iso_week, by Python's calendar; none with a session is missing",
                     names + [(w, None) for w in lost], "weeks")

@@ -18,7 +18,7 @@ def week_figures(sessions, facts, client, monday):
             out[column] = value + (0 if math.isnan(out[column]) else out[column])
 
     for s in sessions:
-        if s.client != client or not 0 <= (s.day - monday).days < 7:
+        if s.client != client or not 0 <= (s.day - monday).days < 7 or not s.counts():
             continue
         out["sessions"] += 1
         out["minutes"] += s.trained_s() / 60
@@ -27,11 +27,12 @@ def week_figures(sessions, facts, client, monday):
             out["interval_sessions"] += 1
             out["rounds"] += len(s.confirmed())
         categories = facts.categories(client, s.day)
-        # Medication that limits heart rate: no verdict from it.
-        if categories and not facts.limited(client) and not numpy.isnan(s.hr).all():
+        # Medication that limits heart rate, or a sensor in doubt: no verdict from it.
+        if categories and not facts.limited(client) and s.trusted() and not numpy.isnan(s.hr).all():
             add("moderate_minutes", numpy.count_nonzero((s.hr >= categories[0][2]) & (s.hr < categories[0][3])) / 60)
             add("vigorous_minutes", numpy.count_nonzero(s.hr >= categories[0][3]) / 60)
-        add("training_impulse", s.training_impulse())
+        if s.trusted():
+            add("training_impulse", s.training_impulse())
     out["moderate_equivalent_minutes"] = out["moderate_minutes"] + 2 * out["vigorous_minutes"]
     asked = facts.asked(client, monday)
     out["prescribed"] = sum(int(row["per_week"]) for row in asked.values()) if asked else NAN
@@ -76,9 +77,7 @@ def answer_figures(row, session, facts):
     if len(bouts) > 1:
         out["recovery_done_s"] = numpy.median([b.following - b.end for b in bouts[:-1]])
     categories = facts.categories(session.client, session.day)
-    # No verdict with medication, a sensor that was absent for a fifth of the time, or one that counted steps.
-    trusted = session.hr_coverage_pct() >= 80 and not session.hr_equals_cadence_pct() >= 50
-    if categories and not facts.limited(session.client) and trusted:
+    if categories and not facts.limited(session.client) and session.trusted():
         easy = (row["asked"] or session.row["kind"]).startswith("base")
         inside = session.hr < categories[0][3] if easy else session.hr >= categories[0][3]
         out["minutes_in_band"] = numpy.count_nonzero(inside) / 60
