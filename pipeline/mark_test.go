@@ -2,7 +2,7 @@ package pipeline_test
 
 import (
 	"context"
-	"os"
+	"errors"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -83,30 +83,40 @@ func TestPagesOfAFailingDiskAreDrawnAnew(t *testing.T) {
 	compareSnapshots(t, "beside a fresh run", stateOf(t, fresh), stateOf(t, dir))
 }
 
-// A session of which the database lost half is told, measured anew, and keeps
-// nobody from bands of power.
-func TestLostCounts(t *testing.T) {
-	dir := tinyPractice(t)
-	put(t, dir, "inbox/c1/power.tcx", tcxOf(morning.AddDate(0, 0, 3), 1500, rounds))
-	runOnce(t, dir)
-	st, err := store.Open(filepath.Join(dir, "store"))
-	must(t, err)
-	must(t, st.Update(func(tx *store.Tx) error { return store.DeletePrefix(tx, store.Counted, "c1/") }))
-	must(t, st.Close())
-	faults, err := pipeline.Check(context.Background(), dir)
-	if err != nil || len(faults) == 0 || !strings.Contains(faults[0].String(), "missing") {
-		t.Errorf("check: %v, %v", faults, err)
+// A session of which the database lost half, or whose record another version
+// of the program wrote, is measured anew and keeps nobody from bands of power.
+func TestLostRecords(t *testing.T) {
+	powered := func() string {
+		dir := tinyPractice(t)
+		put(t, dir, "inbox/c1/power.tcx", tcxOf(morning.AddDate(0, 0, 3), 1500, rounds))
+		return dir
 	}
-	put(t, dir, "bands.csv", "client_id,effective_from,signal,band,lower,unit\n*,2020-01-01,power,easy,0,w\n*,2020-01-01,power,hard,150,w\n")
-	runOnce(t, dir)
-	fresh := tinyPractice(t)
-	for _, file := range []string{"inbox/c1/power.tcx", "bands.csv"} {
-		data, err := os.ReadFile(filepath.Join(dir, file))
-		must(t, err)
-		put(t, fresh, file, data)
-	}
+	const bands = "client_id,effective_from,signal,band,lower,unit\n*,2020-01-01,power,easy,0,w\n*,2020-01-01,power,hard,150,w\n"
+	fresh := powered()
+	put(t, fresh, "bands.csv", bands)
 	runOnce(t, fresh)
-	compareSnapshots(t, "beside a fresh run", stateOf(t, fresh), stateOf(t, dir))
+	for name, lose := range map[string]func(*store.Tx) error{
+		"half": func(tx *store.Tx) error { return store.DeletePrefix(tx, store.Counted, "c1/") },
+		"of another version": func(tx *store.Tx) (err error) {
+			return errors.Join(store.EachKey(tx, store.Measured, "c1/", func(key string) {
+				err = errors.Join(err, store.Put(tx, store.Measured, key, "another"))
+			}), err)
+		},
+	} {
+		dir := powered()
+		runOnce(t, dir)
+		st, err := store.Open(filepath.Join(dir, "store"))
+		must(t, err)
+		must(t, st.Update(lose))
+		must(t, st.Close())
+		faults, err := pipeline.Check(context.Background(), dir)
+		if err != nil || name == "half" && (len(faults) == 0 || !strings.Contains(faults[0].String(), "missing")) {
+			t.Errorf("check: %v, %v", faults, err)
+		}
+		put(t, dir, "bands.csv", bands)
+		runOnce(t, dir)
+		compareSnapshots(t, name+": beside a fresh run", stateOf(t, fresh), stateOf(t, dir))
+	}
 }
 
 // must1 is must for a call that gives something besides its error.

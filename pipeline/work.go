@@ -54,13 +54,16 @@ func (w *work) load() (current bool, err error) {
 		if current = w.have.Inputs == w.want; current {
 			return nil
 		}
-		if w.observes() {
-			if err := w.loadMembers(tx); err != nil {
-				return err
-			}
+		if w.sessions, w.before, err = sessionsOf(tx, w.client); err != nil {
+			return err
 		}
-		w.sessions, w.before, err = sessionsOf(tx, w.client)
-		return err
+		if len(w.sessions) < len(w.before) {
+			w.have.Inputs = clientInputs{} // of a record that cannot be read nothing is left but its name
+		}
+		if w.observes() {
+			return w.loadMembers(tx)
+		}
+		return nil
 	})
 	return current, err
 }
