@@ -28,7 +28,9 @@ type weights struct {
 	busy      float64 // against: all work, and not repeating well
 	lights    float64 // against: short standstills that do not repeat well
 	halts     float64 // against: short standstills and no easy riding
-	faint     float64 // against: hardly above its rests
+	faint     float64 // against: hardly above its rests, by less than clearly
+	hardly    float64 // contrast that is hardly any
+	clearly   float64 // and one that is
 	vague     float64 // against: not far above its rests, and few or not repeating well
 	open      float64 // against: begins with the session
 	climbing  float64 // against: the ground explains it
@@ -39,15 +41,16 @@ type weights struct {
 var outputWeights = weights{
 	regular: 0.75, rounds: 4.4, contrast: 3.4, length: 1.3, easy: 9,
 	durations: 3, rests: 2, blunt: 4.5, uneven: 5.5, within: 2.6, outside: 4,
-	busy: 3, lights: 2.2, halts: 4, faint: 5, vague: 5, open: 6, climbing: 3,
+	busy: 3, lights: 2.2, halts: 4, faint: 5, hardly: 0.07, clearly: 0.115, vague: 5, open: 6, climbing: 3,
 	even: 14.6,
 }
 
 // rateWeights are for heart rate. Its edges are blunt, its easy times are
-// never quite easy, and clear of the noise counts for more.
+// never quite easy, and clear of the noise counts for more. In a steady ride it
+// goes up and down by ten beats by itself, which is a sixth of what demands work.
 var rateWeights = weights{
 	regular: 1.9, rounds: 4, length: 1.3, clear: 0.65, easy: 1.2,
-	uneven: 3, outside: 1.8, surges: 0.5, busy: 2, lights: 2.5, halts: 2, open: 3,
+	uneven: 3, outside: 1.8, surges: 0.5, busy: 2, lights: 2.5, halts: 2, faint: 4, hardly: 0.16, clearly: 0.22, open: 3,
 	even: 11.9,
 }
 
@@ -66,7 +69,7 @@ const (
 
 // odds is the logarithm of the odds that a chain is a set.
 func (w weights) odds(x features) float64 {
-	loosely, hardly := 1-pass(x.regular, 1, 4), 1-pass(x.regular, 0, 3)
+	loosely, barely := 1-pass(x.regular, 1, 4), 1-pass(x.regular, 0, 3)
 	// A session cut up at random has many pieces: their number tells something
 	// only so far as they are alike.
 	e := w.regular*min(x.regular, mostRegular) +
@@ -81,11 +84,11 @@ func (w weights) odds(x features) float64 {
 		w.uneven*min(x.uneven, mostUneven) -
 		w.within*min(x.overlap, mostWithin) -
 		w.outside*min(x.outside, mostOutside) -
-		w.surges*hardly*(1-pass(x.typical, 30, 120)) -
+		w.surges*barely*(1-pass(x.typical, 30, 120)) -
 		w.busy*loosely*pass(x.work, 0.6, 0.85) -
 		w.lights*loosely*x.lights -
 		w.halts*x.lights*(1-pass(x.easy, 0.1, 0.25)) -
-		w.faint*(1-pass(min(x.contrast, x.moving), 0.07, 0.115)) -
+		w.faint*(1-pass(min(x.contrast, x.moving), w.hardly, w.clearly)) -
 		w.vague*max(loosely, pass(x.rounds, 4, 2))*(1-pass(x.contrast, 0.12, 0.25)) -
 		w.climbing*x.climbing
 	if x.open {

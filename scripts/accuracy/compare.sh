@@ -1,7 +1,7 @@
 #!/bin/sh
 # Prints the accuracy table with all three methods. The change-point library
 # goes into a virtual environment of its own, in the folder for temporary
-# files; arguments go to the Go command (-each 60, -first 500000, ...).
+# files; arguments go to the Go command (-each 60, -first 700000, ...).
 set -eu
 cd "$(dirname "$0")/../.."
 work=${TMPDIR:-/tmp}/boutwise-accuracy
