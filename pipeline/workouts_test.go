@@ -160,4 +160,14 @@ func TestDeviceStartedAgain(t *testing.T) {
 	if diff := cmp.Diff(want, told(t, dir, "c1")); diff != "" {
 		t.Errorf("what each export gave (-want +got):\n%s", diff)
 	}
+	// Whichever part comes first, a night later the other makes it whole.
+	parts := []string{"one.tcx", "two.tcx"}
+	for i := range parts {
+		later := t.TempDir()
+		for _, part := range []string{parts[i], parts[1-i]} {
+			copyFile(t, filepath.Join(dir, "inbox", "c1", part), filepath.Join(later, "inbox", "c1", part))
+			runOnce(t, later)
+		}
+		compareSnapshots(t, parts[i]+" first", stateOf(t, dir), stateOf(t, later))
+	}
 }
