@@ -78,11 +78,11 @@ func (r *refresher) inputs(client string) (in clientInputs) {
 		Bands []practice.Band
 	}{in.Facts, filter(p.Bands, func(b practice.Band) bool { return of(b.Client) })})
 	in.Review = fingerprint(struct {
-		Bands         string
+		Facts         string
 		AsOf          calendar.Date
 		Settings      practice.Settings
 		Prescriptions []practice.Prescription
-	}{in.Bands, r.asOf, p.Settings, filter(p.Prescriptions, func(x practice.Prescription) bool { return of(x.Client) })})
+	}{in.Facts, r.asOf, p.Settings, filter(p.Prescriptions, func(x practice.Prescription) bool { return of(x.Client) })})
 	return in
 }
 

@@ -22,7 +22,7 @@ type Measurement struct {
 // exports say of it, the client's facts on its day, and the settings.
 func Measure(tr *metrics.Trace, about About, facts practice.Facts, set practice.Settings) Measurement {
 	obs := Observe(tr, about, observing(set))
-	return judge(&obs, facts, set.Location)
+	return judge(&obs, facts, set.Location, make([]tables.Bout, len(obs.Bouts)))
 }
 
 // localDate is the calendar day of a session where the client was: by the
@@ -34,10 +34,10 @@ func localDate(obs *Observation, zone *time.Location) calendar.Date {
 	return calendar.DateOf(obs.Session.StartedUTC.In(zone))
 }
 
-// judge applies the facts of the session's day to what was observed. The
-// observation is not modified.
-func judge(obs *Observation, facts practice.Facts, zone *time.Location) Measurement {
-	m := Measurement{Session: obs.Session, Bouts: make([]tables.Bout, len(obs.Bouts))}
+// judge applies the facts of the session's day to what was observed, with room
+// for as many bouts. The observation is not modified.
+func judge(obs *Observation, facts practice.Facts, zone *time.Location, room []tables.Bout) Measurement {
+	m := Measurement{Session: obs.Session, Bouts: room}
 	s := &m.Session
 	s.LocalDate = localDate(obs, zone)
 	s.MaxHREstimated = facts.MaxHREstimated

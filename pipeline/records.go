@@ -171,14 +171,14 @@ type sharedRecord struct {
 }
 
 // clientInputs are the fingerprints of what each part of a client's output
-// rests on. Each takes in the one before it. All are empty once one of the
-// client's exports changed.
+// rests on. Facts takes in Recordings; Bands and Review both take in Facts. All
+// are empty once one of the client's exports changed.
 type clientInputs struct {
 	_          struct{} `cbor:",toarray"`
 	Recordings string   // the exports' traces and how they are measured: sessions, their pages
 	Facts      string   // and the client's measurements: the rows of sessions and bouts
 	Bands      string   // and the bands: the time in them
-	Review     string   // and all settings, prescriptions and the day: the rest
+	Review     string   // and all settings, prescriptions and the day: the tables of the review
 }
 
 // judgedRecord tells which facts each of a client's sessions was judged by.

@@ -133,6 +133,12 @@ func (w *work) judge() error {
 	for _, s := range w.outcome.record.Shared {
 		shared[s.Session] = s.Others
 	}
+	bouts := 0
+	for i := range w.sessions {
+		bouts += len(w.sessions[i].rec.Observation.Bouts)
+	}
+	w.rows.bouts = make([]tables.Bout, bouts)
+	room := w.rows.bouts
 	views := make([]coach.SessionView, len(w.sessions))
 	for i := range w.sessions {
 		s := &w.sessions[i]
@@ -141,9 +147,11 @@ func (w *work) judge() error {
 		if err := w.countOutput(s); err != nil {
 			return err
 		}
-		s.Measurement = judge(obs, s.facts, zone)
+		n := len(obs.Bouts)
+		s.Measurement = judge(obs, s.facts, zone, room[:n:n])
+		room = room[n:]
 		views[i] = coach.SessionView{
-			Session: s.Session, Bouts: s.Bouts, BandTimes: s.BandTimes, Facts: s.facts,
+			Session: s.Session, Bouts: s.Bouts, Facts: withoutBands(s.facts),
 			HeartRate: obs.HeartRate, CadenceLockPct: tables.Value(s.Session.CadenceLock), SharedWith: shared[s.id],
 		}
 	}
@@ -151,6 +159,14 @@ func (w *work) judge() error {
 		w.result = coach.Review(w.practice, w.client, views, w.asOf)
 	}
 	return w.countJudged()
+}
+
+// withoutBands are the facts that a review rests on: it goes by the same
+// categories of intensity for every client. So a change of bands changes none
+// of its tables.
+func withoutBands(f practice.Facts) practice.Facts {
+	f.Bands = nil
+	return f
 }
 
 // countJudged counts the sessions that are new, and those that were measured
@@ -200,12 +216,14 @@ func (w *work) publish() error {
 // on is as it was, so their rows are, too.
 func (w *work) putTables() error {
 	have, want := w.have.Inputs, w.want
-	puts := []func() error{
-		func() error { return putTable(w.out, tables.Weeks, w.client, w.result.Weeks) },
-		func() error { return putTable(w.out, tables.Answers, w.client, w.result.Answers) },
-		func() error { return putTable(w.out, tables.Progresses, w.client, w.result.Progress) },
-		func() error { return putTable(w.out, tables.Capacities, w.client, w.result.Capacities) },
-		func() error { return putTable(w.out, tables.Findings, w.client, w.result.Findings) },
+	var puts []func() error
+	if have.Review != want.Review {
+		puts = append(puts,
+			func() error { return putTable(w.out, tables.Weeks, w.client, w.result.Weeks) },
+			func() error { return putTable(w.out, tables.Answers, w.client, w.result.Answers) },
+			func() error { return putTable(w.out, tables.Progresses, w.client, w.result.Progress) },
+			func() error { return putTable(w.out, tables.Capacities, w.client, w.result.Capacities) },
+			func() error { return putTable(w.out, tables.Findings, w.client, w.result.Findings) })
 	}
 	if have.Recordings != want.Recordings {
 		puts = append(puts, func() error { return putTable(w.out, tables.Files, w.client, w.files) })
@@ -233,20 +251,17 @@ type rows struct {
 	bandTimes []tables.BandTime
 }
 
-// gather brings the sessions' rows together.
+// gather brings the sessions' rows together; those of the bouts lie so already.
 func (w *work) gather() {
-	var bouts, bandTimes int
+	bandTimes := 0
 	for i := range w.sessions {
-		bouts += len(w.sessions[i].Bouts)
 		bandTimes += len(w.sessions[i].BandTimes)
 	}
-	w.rows = rows{
-		make([]tables.Session, 0, len(w.sessions)), make([]tables.Bout, 0, bouts), make([]tables.BandTime, 0, bandTimes),
-	}
+	w.rows.sessions = make([]tables.Session, 0, len(w.sessions))
+	w.rows.bandTimes = make([]tables.BandTime, 0, bandTimes)
 	for i := range w.sessions {
 		s := &w.sessions[i]
 		w.rows.sessions = append(w.rows.sessions, s.Session)
-		w.rows.bouts = append(w.rows.bouts, s.Bouts...)
 		w.rows.bandTimes = append(w.rows.bandTimes, s.BandTimes...)
 	}
 }

@@ -25,7 +25,6 @@ import (
 type SessionView struct {
 	Session   tables.Session
 	Bouts     []tables.Bout
-	BandTimes []tables.BandTime
 	Facts     practice.Facts
 	HeartRate metrics.Counts // seconds at each heart rate
 
