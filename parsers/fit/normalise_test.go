@@ -3,6 +3,7 @@ package fit
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -362,5 +363,19 @@ func TestLimits(t *testing.T) {
 	chained := append(b.file(), b.file()...)
 	if _, err := Parse(chained, recording.Limits{MaxSamples: 21}); !errors.Is(err, recording.ErrTooLarge) {
 		t.Errorf("22 chained records with a limit of 21: %v", err)
+	}
+}
+
+// What is chained to a sound file and cannot be used is told; that a chained
+// file holds no activity at all is no loss.
+func TestChainedFileLeftOutIsTold(t *testing.T) {
+	sound := activity().define(1, 20, []fieldDef{{253, 4, tUint32}, {3, 1, tUint8}}).message(1, t0, uint8(100)).message(1, t0+1, uint8(101)).file()
+	untimed := activity().define(1, 20, []fieldDef{{3, 1, tUint8}}).message(1, uint8(100)).message(1, uint8(101)).file()
+	recs, err := Parse(append(slices.Clone(sound), untimed...), recording.Limits{})
+	if err != nil || len(recs) != 1 {
+		t.Fatalf("%d recordings, %v", len(recs), err)
+	}
+	if s := recs[0].Salvage; len(s) != 1 || !strings.Contains(s[0], "left out") || !strings.Contains(s[0], "no record has a time") {
+		t.Errorf("salvage %q", s)
 	}
 }

@@ -19,6 +19,7 @@ package fit
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 
 	"github.com/tormoder/fit"
@@ -36,11 +37,16 @@ func Parse(data []byte, lim recording.Limits) ([]*recording.Recording, error) {
 	}
 	var recs []*recording.Recording
 	var refused error
+	var lost []string
 	for _, f := range files {
 		got, err := f.recordings()
 		recs = append(recs, got...)
 		if refused == nil {
 			refused = err
+		}
+		// Settings and the like, which devices chain too, are no loss.
+		if err != nil && !errors.Is(err, recording.ErrNoActivity) {
+			lost = append(lost, fmt.Sprintf("a file chained to it was left out: %v", err))
 		}
 	}
 	if len(recs) == 0 {
@@ -48,6 +54,7 @@ func Parse(data []byte, lim recording.Limits) ([]*recording.Recording, error) {
 	}
 	for leg, rec := range recs {
 		rec.Leg = leg
+		rec.Salvage = append(rec.Salvage, lost...)
 	}
 	return recs, nil
 }
