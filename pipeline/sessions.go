@@ -6,7 +6,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strconv"
 
 	"boutwise/metrics"
 	"boutwise/pipeline/durable"
@@ -18,6 +17,7 @@ import (
 // changed, and draws what shows a trace.
 func (w *work) observe() error {
 	known := map[string]sessionRecord{}
+	years := w.years() // that there were sessions in
 	gone := map[string]bool{}
 	for _, id := range w.before {
 		gone[id] = true
@@ -62,7 +62,9 @@ func (w *work) observe() error {
 		w.outcome.deletes = append(w.outcome.deletes, id)
 		// Its page and facts are forgotten even where somebody took the files away.
 		pages[filepath.Base(review.SessionPath(w.client, id))] = true
-		if year, err := strconv.Atoi(id[:min(4, len(id))]); err == nil { // that it began in, as its name tells
+	}
+	if len(gone) > 0 {
+		for _, year := range years {
 			pages[filepath.Base(review.FactsPath(w.client, year))] = true
 		}
 	}
